@@ -120,8 +120,8 @@ class FromLibrary:
     """What a library expects of a part on a car, from other cars: areas [m²] of front, rear and drag.
 
     ``part`` is empty where the library is to find it by how the day says it; ``cars`` is how many cars it rests on;
-    ``own`` counts the days of the car itself, which are left out. ``why_not`` states why nothing is expected: then ``mean``
-    and ``std`` are missing, as they are before the library was asked.
+    ``own`` counts the days of the car itself, which are left out. ``front_rear`` is the correlation of the two axles.
+    ``why_not`` states why nothing is expected: then ``mean`` and ``std`` are missing, as they are before it was asked.
     """
 
     part: str = ""
@@ -129,6 +129,7 @@ class FromLibrary:
     own: int = 0
     mean: tuple[float, float, float] | None = None
     std: tuple[float, float, float] | None = None
+    front_rear: float = 0.0
     why_not: str = ""
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from balance.model.libraries import FromLibrary
     from balance.model.records import Facility, PlacedMass, Stated
 
 
@@ -85,6 +86,8 @@ class WhatIf:
         Runs that make the curve, where it is not the start's own family.
     stated, forces : tuple
         Changes that were not measured.
+    library : tuple of FromLibrary
+        Parts that are put on as a library expects them from other cars.
     masses : tuple of PlacedMass
         Driver, fuel, ballast: put in, or with a negative mass taken out.
     mass, front_share : float or None
@@ -108,6 +111,7 @@ class WhatIf:
     family: tuple[str, ...] = ()
     stated: tuple[StatedChange, ...] = ()
     forces: tuple[PlacedForce, ...] = ()
+    library: tuple[FromLibrary, ...] = ()
     masses: tuple[PlacedMass, ...] = ()
     mass: float | None = None
     front_share: float | None = None

@@ -5,6 +5,8 @@ import shutil
 
 import pytest
 
+from tests.files.library.conftest import Days
+
 SETS = ("--set", "from=16", "--set", "wing_angle=9 deg", "--set", "on=5")
 
 
@@ -89,3 +91,63 @@ def test_a_part_that_acts_far_from_where_the_car_file_has_it_is_said(axletrim, d
     car.write_text(car.read_text().replace('"550 mm", height', '"-900 mm", height'))
     far = " ".join(axletrim(*asked).stdout.split())
     assert "far from there: it has changed the flow over the rest of the car" in far
+
+
+PART = "rear spoiler 25 mm"
+
+
+@pytest.fixture
+def fresh(tmp_path):
+    """A day before its spoiler, with a library of five other cars that had one."""
+    days = Days(tmp_path)
+    days.five()
+    head = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
+    return days.day("fresh", runs=f"{head}1,base,84,260,1150\n2,base,80,262,1152\n")
+
+
+def test_a_part_of_the_library_is_expected_and_never_measured(axletrim, fresh, tmp_path):
+    library = ("--library", tmp_path / "library")
+    asked = ("what-if", fresh, "--set", "from=1", "--set", f"library={PART}", *library)
+    said = " ".join(axletrim(*asked, "--full").stdout.split())
+    assert "; expected, from 5 cars" in said
+    assert f"{PART}: expected, from 5 cars, not measured on this car: front downforce −6 N ±" in said
+    assert "measured" not in said.replace("not measured on this car", "").partition("Cautions")[0]
+    saved = axletrim(*asked, "--save", "with spoiler")
+    assert saved.returncode == 0, saved.stderr
+    assert f'library = ["{PART}"]' in (fresh / "what_if.toml").read_text(encoding="utf-8")
+    (found,) = json.loads(axletrim("what-if", fresh, "with spoiler", "--json", *library).stdout)["what_ifs"]
+    (part,) = found["from_library"]
+    assert (part["part"], part["cars"], part["why_not"]) == (PART, 5, None)
+    change = found["change"]["rear_downforce_change_N"]
+    gains = (60.0, 75.0, 40.0, 66.0, 52.0)  # of the invented cars, by hand
+    assert change == pytest.approx(sum(gains) / 5, abs=1.0)
+    low, high = found["change"]["rear_downforce_change_N_interval"]
+    assert low < min(gains)
+    assert high > max(gains)
+
+
+def test_too_few_cars_are_refused(axletrim, fresh, tmp_path, spoken):
+    days = Days(tmp_path / "others")
+    days.add(days.day("ash"), n1="new")
+    days.add(days.day("birch"), n1="same")
+    said = spoken(
+        axletrim(
+            "what-if",
+            fresh,
+            "--set",
+            "from=1",
+            "--set",
+            f"library={PART}",
+            "--library",
+            days.library,
+            "--save",
+            "no",
+        )
+    )
+    assert (
+        f"part '{PART}' from the library: found 2 cars: too few for what a next car may do, which takes five"
+        in said
+    )
+    assert not (fresh / "what_if.toml").exists()
+    said = spoken(axletrim("what-if", fresh, "--set", "from=1", "--set", f"library={PART}"))
+    assert "found no library" in said

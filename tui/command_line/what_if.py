@@ -35,7 +35,7 @@ _MOST = 4
     metavar="KEY=VALUE",
     multiple=True,
     help="As in what_if.toml: from, on, off, a setting, front, rear, drag (and front_std ...), mass, front_share, "
-    "loading, air, speed, grip_load_exponent, target_surplus, masses.NAME.",
+    "loading, air, speed, grip_load_exponent, target_surplus, masses.NAME, library (a part's name there).",
 )
 @click.option("--save", metavar="NAME", help="Save it in the day's what_if.toml.")
 @click.option(
@@ -46,6 +46,7 @@ _MOST = 4
 @click.option(
     "--track", "on_track", metavar="NAME", help="Show what it is worth a lap on a track of the car."
 )
+@options.library_option
 @options.reading_option
 @options.density_option
 @options.units_option
@@ -61,6 +62,7 @@ def what_if(
     save: str | None,
     speed: str | None,
     on_track: str | None,
+    place: str | None,
     reading: bool,
     air_density: str | None,
     units: str | None,
@@ -74,6 +76,7 @@ def what_if(
     from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.day import readings_alone
     from balance.decide.what_if.what_if import evaluate_what_if
+    from balance.tell.library.other_cars import what_ifs_with_library
 
     if len(names) > _MOST:
         raise click.UsageError(f"at most {_MOST} what-ifs are compared at a time")
@@ -81,7 +84,7 @@ def what_if(
         raise click.UsageError("--save needs --set: there is nothing new to save")
     at, density = options.conditions(speed, air_density)
     day = options.read_day(session, draws=draws, confidence=confidence)
-    chosen = _chosen(day.session, names, sets, save)
+    chosen = what_ifs_with_library(day.session, _chosen(day.session, names, sets, save), place)
     prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
     at = options.shown_speed(at, day.session, machine=as_json)
     results = [evaluate_what_if(prepared, one, speed=at, air_density=density) for one in chosen]

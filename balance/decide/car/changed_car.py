@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.car.expected_change import expected_change, expected_covariance, expected_noise
 from balance.decide.car.stated_doubt import force_stds, moved_by_force, stated_stds
 from balance.decide.day.own_draws import Source, own_normals
 from balance.decide.parts.put_parts import put_parts
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 
     from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.parts.put_parts import PutPart, PutParts
+    from balance.model.libraries import FromLibrary
     from balance.model.what_ifs import PlacedForce, StatedChange
 
     Array = NDArray[np.float64]
@@ -51,9 +53,9 @@ class ChangedCar:
     weights : numpy.ndarray
         (runs,) of the measured part over the session's readings. [1]
     stated_std : numpy.ndarray
-        (4,) standard uncertainty of what was stated: front, rear, drag and total. [m^2]
+        (4,) standard uncertainty of what was stated or expected: front, rear, drag and total. [m^2]
     stated_drag : float
-        Drag that was stated and not measured. [m^2]
+        Drag that was stated or expected, and not measured. [m^2]
     row : int
         The run that it starts from, among those that count.
     codes : numpy.ndarray
@@ -91,6 +93,7 @@ def change_car(
     off: Sequence[str] = (),
     stated: Sequence[StatedChange] = (),
     forces: Sequence[PlacedForce] = (),
+    library: Sequence[FromLibrary] = (),
     drawn: bool = True,
 ) -> ChangedCar:
     """Put measured parts on a run's car or take them off, and add changes that were stated.
@@ -109,6 +112,8 @@ def change_car(
         Changes at the axles. [1]
     forces : sequence of PlacedForce, optional
         Forces at a place, moved to the axles by geometry. [1]
+    library : sequence of FromLibrary, optional
+        Parts as a library expects them from other cars. [1]
     drawn : bool, optional
         Whether to draw. [1]
 
@@ -122,8 +127,8 @@ def change_car(
     UnknownName
         If there is no such run.
     InputError
-        If a run that is to be put on or taken off has no baseline, or the start has a setting of the part at a value from
-        which it was not measured.
+        If a run that is to be put on or taken off has no baseline, the start has a setting of the part at a value from
+        which it was not measured, or a library has too little to say of a part.
 
     Notes
     -----
@@ -160,13 +165,15 @@ def change_car(
         added[FRONT] += float(front)
         added[REAR] += float(rear)
         added[DRAG] += force.drag
+    for part in library:
+        added += expected_change(part)
     if np.any(added != 0.0):
         areas = areas + added
         draws = None if draws is None else draws + added[:, None]
     slopes = [moved_by_force(force, wheelbase) for force in forces]
-    stds = _stated_std(doubts, of_forces, slopes)
+    stds = _stated_std(doubts, of_forces, slopes, library)
     if draws is not None and np.any(stds > 0.0):
-        draws = draws + _stated_noise(prepared, doubts, of_forces, slopes)
+        draws = draws + _stated_noise(prepared, doubts, of_forces, slopes, library)
     return ChangedCar(
         areas=areas,
         draws=draws,
@@ -180,22 +187,31 @@ def change_car(
             *_about_parts(prepared, row, put),
             *_about_stated(prepared, stated, doubts),
             *_about_forces(prepared, forces, of_forces),
+            *_about_library(prepared, library),
         ),
         moved=put.moved,
     )
 
 
-def _stated_std(doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
+def _stated_std(
+    doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array], library: Sequence[FromLibrary]
+) -> Array:
     """Return the standard uncertainty of all that was stated, (4,): front, rear, drag and total [m²]."""
     total = with_total(np.eye(len(CHANNELS))).T
     variance = (np.square(total) @ np.square(doubts).T).sum(axis=1)
     for stds, slope in zip(of_forces, slopes, strict=True):
         variance = variance + np.square(total @ slope @ np.diag(stds)).sum(axis=1)
+    for part in library:
+        variance = variance + np.maximum(np.diagonal(total @ expected_covariance(part) @ total.T), 0.0)
     return np.asarray(np.sqrt(variance))
 
 
 def _stated_noise(
-    prepared: PreparedDay, doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]
+    prepared: PreparedDay,
+    doubts: Array,
+    of_forces: Sequence[Array],
+    slopes: Sequence[Array],
+    library: Sequence[FromLibrary],
 ) -> Array:
     """Draw what is not known of what was stated, (3, draws): the same for the same place in its list."""
     noise = np.zeros((len(CHANNELS), prepared.shared.count))
@@ -204,6 +220,8 @@ def _stated_noise(
     for k, (stds, slope) in enumerate(zip(of_forces, slopes, strict=True)):
         if np.any(stds > 0.0):
             noise += slope @ (stds[:, None] * own_normals(prepared.shared, Source.FORCE, k, len(stds)))
+    for k, part in enumerate(library):
+        noise += expected_noise(prepared.shared, k, part)
     return noise
 
 
@@ -330,6 +348,26 @@ def _about_forces(
                 },
             )
         )
+    return found
+
+
+def _about_library(prepared: PreparedDay, library: Sequence[FromLibrary]) -> list[Assumption]:
+    """State what is expected of parts of a library, at the facility's speed and air density."""
+    facility = prepared.day.session.facility
+    q = float(dynamic_pressure(facility.speed, facility.air_density))
+    found = []
+    for part in library:
+        stds = np.sqrt(np.diagonal(expected_covariance(part)))
+        values: dict[str, float | str] = {
+            "part": part.part,
+            "cars": float(part.cars),
+            "own": float(part.own),
+            "speed": facility.speed,
+            "air_density": facility.air_density,
+        }
+        for name, change, std in zip(CHANNELS, expected_change(part).tolist(), stds.tolist(), strict=True):
+            values |= {name: change * q, f"{name}_std": std * q}
+        found.append(Assumption(kind="expected from library", values=values))
     return found
 
 

@@ -1,4 +1,4 @@
-"""Draws of what has an uncertainty of its own: a stated change, a placed mass or force, a setting, a place, a mounting."""
+"""Draws of what has an uncertainty of its own: a stated change, a placed mass or force, a setting, a place, a mounting, a library."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ class Source(IntEnum):
     SETTING = 3
     PLACE = 4
     MOUNTING = 5
+    LIBRARY = 6
 
 
 _OWN = 0  # seeds (0, ...) belong to what has its own; runs have (1 + row,)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.decide.library.pooled import RANGE_NEEDS
-from balance.model.channels import MEASURED
+from balance.model.channels import FRONT, MEASURED, REAR, TOTAL
 from balance.model.records import HALF_95
 from balance.reduce.readings import read_only
 
@@ -18,10 +18,14 @@ if TYPE_CHECKING:
 
 
 class NextCar(NamedTuple):
-    """Mean and standard deviation of what a part does on the next car, (3,) each: front, rear, drag [m²]."""
+    """What a part does on the next car: mean and standard deviation of front, rear and drag, (3,) each [m²].
+
+    ``front_rear`` is the correlation of the two axles. [1]
+    """
 
     mean: NDArray[np.float64]
     std: NDArray[np.float64]
+    front_rear: float
 
 
 def next_car(part: PartOverCars) -> NextCar | None:
@@ -40,13 +44,22 @@ def next_car(part: PartOverCars) -> NextCar | None:
     Notes
     -----
     Middle of the range, and half of it over 1.96. The range is that of a mixture of normals, whose tails beyond it are
-    heavier; beliefs and draws are normal. Channels are taken one by one: five cars do not tell how they go together.
+    heavier; beliefs and draws are normal. How the axles go together follows from the range of total downforce, a channel of
+    its own: ``(s_t^2 - s_f^2 - s_r^2)/(2 s_f s_r)``, never beyond 1. Drag is taken by itself: no range says how it goes with
+    them.
 
     References
     ----------
-    `balance.decide.library.pooled.pool_effects`.
+    `balance.decide.library.pooled.pool_effects`; JCGM 100:2008 (GUM), 5.2.2 for the variance of a sum.
     """
     if part.known < RANGE_NEEDS:
         return None
-    low, high = np.array([one.next_interval for one in part.pooled]).T[:, MEASURED]
-    return NextCar(mean=read_only((low + high) / 2.0), std=read_only((high - low) / (2.0 * HALF_95)))
+    low, high = np.array([one.next_interval for one in part.pooled]).T
+    mean, std = (low + high) / 2.0, (high - low) / (2.0 * HALF_95)
+    front, rear, total = std[FRONT], std[REAR], std[TOTAL]
+    together = (total**2 - front**2 - rear**2) / (2.0 * front * rear)
+    return NextCar(
+        mean=read_only(mean[MEASURED]),
+        std=read_only(std[MEASURED]),
+        front_rear=float(np.clip(together, -1.0, 1.0)),
+    )

@@ -117,13 +117,13 @@ def evaluate_what_if(
     UnknownName
         If there is no such run, setting or loading.
     InputError
-        If a setting cannot be moved there, or a part has no baseline.
+        If a setting cannot be moved there, a part has no baseline, or a library has too little to say of one.
     DomainError
         If a speed, density, weight, exponent or target makes no car.
 
     Notes
     -----
-    Air loads are run + parts + curve(setting) - curve(setting of the run) + stated changes. Weights change what they
+    Air loads are run + parts + curve(setting) - curve(setting of the run) + stated changes + parts of the library. Weights change what they
     mean, not the loads; the set-up stays that of the starting car. Without a change the result is the start.
 
     References
@@ -139,6 +139,7 @@ def evaluate_what_if(
         off=what_if.off,
         stated=what_if.stated,
         forces=what_if.forces,
+        library=what_if.library,
         drawn=drawn,
     )
     moved = moved_by_settings(prepared, car, what_if, limit=limit, drawn=drawn)

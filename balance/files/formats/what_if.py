@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.files.formats.adjusters import in_unit, read_figure, read_placed_mass
@@ -11,6 +11,7 @@ from balance.files.toml.document import read_toml
 from balance.files.toml.fields import Field, described, read_fields, read_words
 from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, UnitError, UnknownName, quoted
+from balance.model.libraries import FromLibrary
 from balance.model.what_ifs import Air, WhatIf
 from balance.units.stated import parse_stated, stated_in
 
@@ -86,6 +87,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
         Field("family", "texts", '["14", "16", "18"]', read=_read_labels),
         Field("stated", "changes", "", read=read_change_list),
         Field("forces", "changes", "", read=read_force_list),
+        Field("library", "texts", '["Splitter, 60 mm"]', read=_read_library),
         Field("masses", "masses", "", read=_read_masses),
         Field("mass", "mass", "1200 kg", low="100 kg", high="10000 kg", measurable=True),
         Field("front_share", "fraction", "55 %", low="10 %", high="90 %", measurable=True),
@@ -151,6 +153,19 @@ def _read_labels(one: Field, value: Any) -> tuple[str, ...]:
     if not isinstance(items, list):
         raise UnitError(described(value), "a list of runs", f"write {one.key} = {one.example}")
     return tuple(read_words(one, str(item) if isinstance(item, int) else item) for item in items)
+
+
+def _read_library(one: Field, value: Any) -> tuple[FromLibrary, ...]:
+    """Read the names of parts that a library is to say what is expected of."""
+    items = [value] if isinstance(value, str) else value
+    if not isinstance(items, list):
+        raise UnitError(
+            described(value), "a list of parts of the library", f"write {one.key} = {one.example}"
+        )
+    names = [read_words(replace(one, required=True), item) for item in items]
+    if twice := [name for k, name in enumerate(names) if name in names[:k]]:
+        raise UnitError(f"the part {quoted(twice[0])} twice", "each part once", "take one of the two out")
+    return tuple(FromLibrary(part=name) for name in names)
 
 
 def _read_masses(_one: Field, value: Any) -> tuple[PlacedMass, ...]:

@@ -38,6 +38,9 @@ def what_if_of_options(
             raise InputError(f'--set: found {quoted(text)}, expected KEY=VALUE as in wing_angle="9 deg"')
         if key in _LOADS:
             stated[key] = value
+        elif key == "library":
+            several = _value(key, value)
+            tree[key] = [*tree.get(key, []), *(several if isinstance(several, list) else [several])]
         elif key in settings:
             tree["settings"] = {**tree.get("settings", {}), key: value}
         else:

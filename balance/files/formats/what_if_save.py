@@ -21,13 +21,14 @@ if TYPE_CHECKING:
     from balance.model.what_ifs import PlacedForce, StatedChange, WhatIf
 
 _ORDER = (
-    "name", "from", "on", "off", "settings", "family", "stated", "forces", "masses", "mass", "front_share", "loading",
+    "name", "from", "on", "off", "settings", "family", "stated", "forces", "library", "masses", "mass", "front_share", "loading",
     "air", "speed", "stiffness_load_exponent", "grip_load_exponent", "target_surplus", "note",
 )  # fmt: skip
 _HEAD = """\
 # What this day's car would be like if. Each [[what_if]] starts from a run and says what is to be different.
 # on, off: runs whose measured change against their baseline is put on, or taken off.
 # stated: changes that were not measured here, each with the speed it holds at. masses: "-20 kg" is taken out.
+# library: parts as the library expects them from other cars.
 """
 
 
@@ -85,6 +86,7 @@ def what_if_table(session: Session, what_if: WhatIf) -> dict[str, Any]:
         "family": list(what_if.family),
         "stated": [_stated(one) for one in what_if.stated],
         "forces": [_force(one) for one in what_if.forces],
+        "library": [one.part for one in what_if.library],
         "masses": {
             one.name: {
                 key: _text(getattr(one, key), 1.0, unit, one.uncertainties.get(key))

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from balance.model.channels import WITH_TOTAL
+from balance.model.channels import CHANNELS, WITH_TOTAL
+from balance.model.records import HALF_95
 from balance.tell.export.quantity_values import finite
 from balance.tell.library.car_facts import FACTS, fact_of, with_words
 
 if TYPE_CHECKING:
     from balance.decide.library.pooled import PooledEffect
     from balance.files.library.library import Library, LibraryDay
-    from balance.model.libraries import KeptEffect
+    from balance.model.libraries import FromLibrary, KeptEffect
     from balance.tell.library.part_rows import PartRows
 
 FORMAT = "axletrim-library/1"
@@ -123,3 +124,18 @@ def _pooled(pooled: PooledEffect | None) -> dict[str, Any]:
 
 def _ends(ends: tuple[float, float]) -> list[float] | None:
     return None if any(finite(end) is None for end in ends) else [float(end) for end in ends]
+
+
+def from_library_record(found: FromLibrary) -> dict[str, Any]:
+    """Return what a library expects of a part, as areas with their 95 % range; null where it has too little to say."""
+    areas: dict[str, Any] = dict.fromkeys(_AREAS[: len(CHANNELS)])
+    if found.mean is not None and found.std is not None:
+        for key, mean, std in zip(areas, found.mean, found.std, strict=True):
+            areas[key] = {"mean": mean, "low": mean - HALF_95 * std, "high": mean + HALF_95 * std}
+    return {
+        "part": found.part or None,
+        "cars": found.cars,
+        "own_days_left_out": found.own,
+        **areas,
+        "why_not": found.why_not or None,
+    }

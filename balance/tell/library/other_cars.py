@@ -20,11 +20,12 @@ from balance.tell.library.part_rows import part_rows
 from balance.tell.library.source_words import source_words, too_few_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from balance.model.libraries import Said
     from balance.model.plans import DayPlan, ExpectedEffect, Value
     from balance.model.records import Session
+    from balance.model.what_ifs import WhatIf
     from balance.tell.library.part_rows import PartRows
 
 
@@ -75,7 +76,12 @@ class OtherCars:
             return replace(known, why_not=too_few_words(known.cars))
         front, rear, drag = expected.mean.tolist()
         front_std, rear_std, drag_std = expected.std.tolist()
-        return replace(known, mean=(front, rear, drag), std=(front_std, rear_std, drag_std))
+        return replace(
+            known,
+            mean=(front, rear, drag),
+            std=(front_std, rear_std, drag_std),
+            front_rear=expected.front_rear,
+        )
 
 
 def plan_with_library(session: Session, plan: DayPlan, library: str | None = None) -> DayPlan:
@@ -163,3 +169,26 @@ def known_lines(session: Session, library: str | None = None) -> list[KnownLine]
     except InputError:
         return []
     return found
+
+
+def what_ifs_with_library(
+    session: Session, what_ifs: Sequence[WhatIf], library: str | None = None
+) -> tuple[WhatIf, ...]:
+    """Let a library state what what-ifs expect from it; what it cannot say is kept with the reason."""
+    if not any(one.library for one in what_ifs):
+        return tuple(what_ifs)
+    try:
+        with Library(library_folder(library), effects_of_day) as opened:
+            others = OtherCars(opened, session)
+            found = {part.part: others.expects(part.part) for one in what_ifs for part in one.library}
+    except InputError as fault:
+        why_not = str(fault).splitlines()[0]
+        found = {part.part: replace(part, why_not=why_not) for one in what_ifs for part in one.library}
+    return tuple(replace(one, library=tuple(found[part.part] for part in one.library)) for one in what_ifs)
+
+
+def parts_to_put_on(session: Session) -> tuple[FromLibrary, ...]:
+    """List the parts of the library with what each is expected to do on this car, or why nothing is."""
+    with Library(library_folder(None), effects_of_day) as opened:
+        others = OtherCars(opened, session)
+        return tuple(others.expects(name) for name, *_ in opened.parts())

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 from balance.files.formats.plan import clock_text
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.plans import Know
-from balance.model.records import HALF_95
 from balance.tell.export.quantity_values import finite
+from balance.tell.library.library_record import from_library_record
 from balance.tell.plan.expected_words import cause_words, facility_pressure, typed_ranges
 from balance.tell.plan.next_words import danger_words
 
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from balance.tell.plan.plan_names import Names
 
 _FORCES = {"front_downforce_N": FRONT, "rear_downforce_N": REAR, "downforce_N": TOTAL, "drag_N": DRAG}
-_AREAS = ("front_downforce_area_m2", "rear_downforce_area_m2", "drag_area_m2")
 _MINUTE = 60.0
 
 
@@ -124,10 +123,6 @@ def _from_library(one: ExpectedEffect, names: Names) -> dict[str, Any]:
     """Return what a library expects of a setting, as areas with their 95 % range; null where it has too little to say."""
     found = one.library
     assert found is not None  # noqa: S101 - asked for where a library is to say it
-    areas: dict[str, Any] = dict.fromkeys(_AREAS)
-    if found.mean is not None and found.std is not None:
-        for key, mean, std in zip(_AREAS, found.mean, found.std, strict=True):
-            areas[key] = {"mean": mean, "low": mean - HALF_95 * std, "high": mean + HALF_95 * std}
     value = (
         one.value
         if isinstance(one.value, str)
@@ -136,11 +131,7 @@ def _from_library(one: ExpectedEffect, names: Names) -> dict[str, Any]:
     return {
         "setting": one.setting,
         "value": value,
-        "part": found.part or None,
-        "cars": found.cars,
-        "own_days_left_out": found.own,
-        **areas,
-        "why_not": found.why_not or None,
+        **from_library_record(found),
     }
 
 

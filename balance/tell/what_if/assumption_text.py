@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from balance.decide.settings.response import Stall
 from balance.model.channels import CHANNELS
+from balance.model.errors import one_line
 from balance.model.kinds import with_unit
 from balance.model.records import HALF_95
 from balance.tell.figures import Show, number
+from balance.tell.library.source_words import source_words
 from balance.tell.settings.setting_words import STALL_WORDS
 
 if TYPE_CHECKING:
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from balance.decide.car.changed_car import Assumption
 
 _SI = Show()
+LIBRARY = "expected from library"
 _STATED = {"stated change": "change", "force at a place": "force"}
 _PLAIN = {
     "scatter unknown": "noise unknown: no interval can be given; run the baseline again",
@@ -75,6 +78,12 @@ def assumed_doubt(found: Sequence[Assumption]) -> str:
     return ""
 
 
+def expected_words(found: Sequence[Assumption]) -> str:
+    """State of an answer that parts in it are only expected; empty where none is."""
+    cars = [int(one.values["cars"]) for one in found if one.kind == LIBRARY]
+    return source_words(min(cars)) if cars else ""
+
+
 def _stated(v: dict[str, Any], show: Show) -> str:
     parts = []
     for name, what in (("front", "front downforce"), ("rear", "rear downforce"), ("drag", "drag")):
@@ -87,6 +96,20 @@ def _stated(v: dict[str, Any], show: Show) -> str:
     note = f" ({v['note']})" if v["note"] else ""
     at = f"{show.speed(v['speed'])} and {show.quantity('density', v['air_density'])}"
     return f"stated, not measured: {', '.join(parts) or 'nothing'} at {at}{note}{others}"
+
+
+def _expected(v: dict[str, Any], show: Show) -> str:
+    parts = [
+        f"{what} {show.quantity('force', v[name])} ± {show.quantity('force', HALF_95 * v[f'{name}_std'])}"
+        for name, what in (("front", "front downforce"), ("rear", "rear downforce"), ("drag", "drag"))
+    ]
+    own = int(v["own"])
+    left_out = f", {own} day{'s' * (own != 1)} of this car left out" if own else ""
+    at = f"{show.speed(v['speed'])} and {show.quantity('density', v['air_density'])}"
+    return (
+        f"{one_line(v['part'])}: {source_words(int(v['cars']))}{left_out}, not measured on this car: {', '.join(parts)} "
+        f"(95 % of next cars) at {at}; its drag is taken as if it did not go with its downforce"
+    )
 
 
 def _spread(v: dict[str, Any], name: str, show: Show) -> str:
@@ -144,6 +167,7 @@ _WRITTEN: Mapping[str, Callable[[dict[str, Any], Show], str]] = MappingProxyType
     {
         "stated change": _stated,
         "force at a place": _force,
+        LIBRARY: _expected,
         "part more than once": _counted,
         "curve of other runs": _chosen_curve,
         "stall not found": _no_stall,

@@ -9,6 +9,7 @@ from balance.model.channels import CHANNELS
 from balance.tell.what_if.input_figures import SCALARS
 
 if TYPE_CHECKING:
+    from balance.model.libraries import FromLibrary
     from balance.model.records import Stated
     from balance.model.what_ifs import StatedChange, WhatIf
 
@@ -58,6 +59,11 @@ def without(change: StatedChange, axle: str) -> StatedChange:
     return replace(left, assumed=tuple(one for one in change.assumed if one != axle))
 
 
+def _label(part: str | FromLibrary) -> str:
+    """Return what names a part: the label of its run, or its name in a library."""
+    return part if isinstance(part, str) else part.part
+
+
 def cleared(what_if: WhatIf, key: str) -> WhatIf:
     """Bring one thing back to the start, or take it out."""
     kind, _, rest = key.partition(":")
@@ -72,8 +78,8 @@ def cleared(what_if: WhatIf, key: str) -> WhatIf:
     if kind == "setting":
         others = tuple(pair for pair in what_if.settings if pair[0] != rest)
         return restated(what_if, "settings", others, None, f"settings.{rest}")
-    if kind in ("on", "off"):
-        return swapped(what_if, kind, tuple(one for one in getattr(what_if, kind) if one != rest))
+    if kind in ("on", "off", "library"):
+        return swapped(what_if, kind, tuple(one for one in getattr(what_if, kind) if _label(one) != rest))
     if kind == "loading":
         return swapped(what_if, kind, "")
     scalar = next((one for one in SCALARS if one.field == key), None)

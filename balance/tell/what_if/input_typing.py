@@ -33,6 +33,7 @@ NEW = {
     "drag": ("state a change of drag", "15 N at 160 km/h ± 5 N"),
     "force": ("put a force at a place", "300 N at 160 km/h; drag 40 N; 600 mm behind rear axle; 1200 mm up"),
     "mass": ("put a mass in, or take one out", "driver 80 kg at 1350 mm behind front axle"),
+    "library": ("put a part of the library on, as other cars let expect", "name of the part"),
 }
 """What can be added: its words, and an example of what is typed."""
 
@@ -62,6 +63,8 @@ def _named(prepared: PreparedDay, what_if: WhatIf, kind: str, rest: str, text: s
         others = tuple(pair for pair in what_if.settings if pair[0] != rest)
         key = f"settings.{rest}"
         return restated(what_if, "settings", (*others, *made.settings), made.uncertainties.get(key), key)
+    if kind == "library":
+        raise InputError("found a part of the library, expected F6 to add one, or Del to take it out")
     if kind == "loading":
         names = [*(one.name for one in prepared.day.session.vehicle.loadings), "as weighed"]
         if text not in names:

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.model.channels import CHANNELS
+from balance.model.errors import one_line
 from balance.model.kinds import with_unit
 from balance.model.records import Stated
+from balance.tell.library.source_words import source_words
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_names import setting_words as fitted_words
 from balance.tell.what_if.input_edits import says_of, says_something
@@ -71,6 +73,17 @@ def inputs_of(prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show) 
     found += _parts(prepared, what_if)
     for k, change in enumerate(what_if.stated):
         found += _stated(prepared, k, change, show)
+    found += [
+        WhatIfInput(
+            key=f"library:{one.part}",
+            name="part of library",
+            value=f"{one_line(one.part)}: {source_words(one.cars)}",
+            text=one.part,
+            example="name of a part of the library",
+            steps=False,
+        )
+        for one in what_if.library
+    ]
     for k, force in enumerate(what_if.forces):
         found += _force(prepared, k, force, show)
     for k, mass in enumerate(what_if.masses):

@@ -12,6 +12,7 @@ from balance.model.channels import WITH_TOTAL
 from balance.model.quantities import FORCES
 from balance.tell.export.quantity_values import finite
 from balance.tell.export.record_parts import ends, estimate_record
+from balance.tell.library.library_record import from_library_record
 from balance.tell.settings.trim_record import state_record
 from balance.tell.what_if.assumption_text import assumption_lines
 
@@ -66,6 +67,7 @@ def what_if_record(prepared: PreparedDay, result: WhatIfResult) -> dict[str, Any
     return {
         "name": result.what_if.name or None,
         "what_if": what_if_table(prepared.day.session, result.what_if),
+        "from_library": [from_library_record(one) for one in result.what_if.library],
         "start": _state(result.start),
         "result": _state(result.result),
         "change": change,

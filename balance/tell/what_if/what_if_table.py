@@ -12,6 +12,7 @@ from balance.tell.figures import NONE, behind_weight, interval, number, percent,
 from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_then
 from balance.tell.settings.trim_text import car_lines
 from balance.tell.table import Cell, Column, Table
+from balance.tell.what_if.assumption_text import expected_words
 from balance.tell.words import share_words
 
 if TYPE_CHECKING:
@@ -40,6 +41,8 @@ def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[
     said = [f"Stays {after}{wait}" if before == after else f"From {before} to {after}{wait}"]
     if not pending and (cars[1] is None or cars[1].word is not VerdictWord.FRONT_OVERPOWERS):
         said += car_lines(result.result, show)[3:]
+    if source := expected_words(result.assumptions):
+        said.append(source)
     if cars[1] is not None and not (cars[1].certain or cars[1].awaited):
         said.append("cannot tell how sure")
     return "; ".join(said), "" if cars[1] is None else range_role(cars[1])

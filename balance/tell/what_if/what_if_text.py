@@ -10,7 +10,7 @@ from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.runs.range_words import range_mark, range_phrase, range_sentence
 from balance.tell.settings.trim_text import car_lines
-from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines
+from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines, expected_words
 from balance.tell.what_if.hardware_text import mount_words, tyre_words
 from balance.tell.words import ground_words, margin_words, onset_words
 
@@ -28,7 +28,8 @@ def what_if_headline(result: WhatIfResult, show: Show) -> str:
     before, after = result.start, result.result
     words = [range_of(one, show) for one in (before, after)]
     name = f"{result.what_if.name}: " if result.what_if.name else ""
-    assumed = assumed_doubt(result.assumptions)
+    expected = expected_words(result.assumptions)
+    assumed = (f"; {expected}" if expected else "") + assumed_doubt(result.assumptions)
     if words[0] == words[1]:
         return f"{name}stays {words[0]}{assumed}"
     return f"{name}from {words[0]} to {words[1]}{assumed}"

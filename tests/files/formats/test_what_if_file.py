@@ -12,6 +12,7 @@ from balance.files.formats.what_if_options import what_if_of_options
 from balance.files.formats.what_if_save import save_what_if
 from balance.files.loader import load_session
 from balance.model.errors import FileFaults, InputError, UnitError, UnknownName
+from balance.model.libraries import FromLibrary
 from balance.model.records import PlacedMass, Stated
 from balance.model.what_ifs import Air, WhatIf
 
@@ -54,6 +55,7 @@ def everything():
                 air_density=1.2,
             ),
         ),
+        library=(FromLibrary(part='Wing, "big" 🏁'), FromLibrary(part="Splitter, 60 mm")),
         masses=(PlacedMass(name="driver", mass=-80.0, behind_front_axle=1.4),),
         mass=1200.0,
         front_share=0.58,
@@ -247,3 +249,38 @@ def test_a_file_that_cannot_be_read_is_never_written_over(session, folder, raw):
     with pytest.raises(FileFaults):
         save_what_if(session, folder, WhatIf(name="c", start="16"))
     assert (folder / WHAT_IF_FILE).read_bytes() == raw
+
+
+def test_only_the_name_of_a_part_of_the_library_is_saved(session, folder):
+    """What is expected of it is asked again each time, so that a figure of today never stands there for tomorrow's."""
+    known = FromLibrary(part="Splitter, 60 mm", cars=7, mean=(0.1, 0.0, 0.01), std=(0.02, 0.01, 0.01))
+    save_what_if(session, folder, WhatIf(name="a", start="16", library=(known,)))
+    (read,) = read_what_ifs(session, folder)
+    assert read.library == (FromLibrary(part="Splitter, 60 mm"),)
+    assert 'library = ["Splitter, 60 mm"]' in (folder / WHAT_IF_FILE).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("value", "fault"),
+    [
+        ("3", 'found 3, expected a list of parts of the library; write library = ["Splitter, 60 mm"]'),
+        ("[3]", 'found 3, expected a list of texts; write library = ["Splitter, 60 mm"]'),
+        ('["a", "b", "a"]', "found the part 'a' twice, expected each part once; take one of the two out"),
+        ('[""]', 'found nothing, expected a list of texts; write library = ["Splitter, 60 mm"]'),
+    ],
+)
+def test_faults_of_parts_of_the_library(session, folder, value, fault):
+    (folder / WHAT_IF_FILE).write_text(
+        f'[[what_if]]\nname = "x"\nfrom = "16"\nlibrary = {value}\n', encoding="utf-8"
+    )
+    with pytest.raises(FileFaults) as caught:
+        read_what_ifs(session, folder)
+    assert str(caught.value) == f"what_if.toml:4: what_if.library: {fault}"
+
+
+def test_parts_of_the_library_as_options(session):
+    """A name may hold a comma: each option is one part, unless it is a list as in the file."""
+    made = what_if_of_options(session, ["from=16", "library=Splitter, 60 mm", 'library=["Wing", "Gurney"]'])
+    assert [one.part for one in made.library] == ["Splitter, 60 mm", "Wing", "Gurney"]
+    more = what_if_of_options(session, ["library=Louvres"], base=made)
+    assert [one.part for one in more.library] == ["Splitter, 60 mm", "Wing", "Gurney", "Louvres"]

@@ -37,6 +37,13 @@ def test_the_range_of_the_next_car_comes_back(part):
             np.testing.assert_allclose(found.mean[k] - Z * found.std[k], low, rtol=1e-5, atol=1e-7)
             np.testing.assert_allclose(found.mean[k] + Z * found.std[k], high, rtol=1e-5, atol=1e-7)
             assert found.std[k] > 0.0
+        front, rear = found.std[:2]
+        low, high = over.pooled[3].next_interval
+        total = (high - low) / (2.0 * Z)
+        assert -1.0 <= found.front_rear <= 1.0
+        if abs(front - rear) < total < front + rear:  # as any two that go together allow
+            together = np.sqrt(front**2 + rear**2 + 2.0 * found.front_rear * front * rear)
+            np.testing.assert_allclose(together, total, rtol=1e-4)
 
 
 @given(parts(), st.integers(1, 4))

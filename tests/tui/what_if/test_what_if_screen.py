@@ -11,6 +11,7 @@ from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import read_what_ifs
 from balance.model.what_ifs import WhatIf
 from balance.tell.words import CAUTIONS
+from tests.files.library.conftest import Days
 from tui.widgets.chart import ChartView
 
 SIZES = [(80, 24), (120, 40)]
@@ -420,3 +421,51 @@ async def test_no_page_shows_another_cars_figures(running, demo, desk, keys):
         assert not any(words in ui.text for words in ("splitter", "verdict", "front over", "FRONT OVER"))
         await ui.press("1")
         assert ui.screen == "Home"
+
+
+@pytest.fixture
+def fresh(tmp_path, monkeypatch):
+    """A day before its spoiler; a library of five other cars that had one, and of one with louvres."""
+    days = Days(tmp_path)
+    days.five()
+    louvres = "run,configuration,front_lift [N],rear_lift [N],drag [N],louvres\n1,base,84,260,1150,\n2,louvres,60,262,1155,bonnet\n"
+    days.add(days.day("ash", "autumn", runs=louvres), n1="new")
+    monkeypatch.setenv("AXLETRIM_LIBRARY", str(days.library))
+    head = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
+    return days.day("fresh", runs=f"{head}1,base,84,260,1150\n2,base,80,262,1152\n")
+
+
+async def test_a_part_of_the_library_is_put_on_saved_and_asked_again(running, fresh, tmp_path):
+    async with running(fresh, size=(120, 50)) as ui:
+        await start(ui, "1")
+        await ui.press("f6", "8")
+        await ui.until(lambda: ui.screen == "Pick", ui.pilot.pause)
+        assert "expected, from 5 cars" in ui.text
+        await ui.press("2")  # the louvres, of which one car says too little
+        assert "found 1 car: too few for what a next car may do" in " ".join(
+            str(ui.find("#wrong").content).split()
+        )
+        assert ui.state.what_if.present.library == ()
+        await ui.press("f6", "8")
+        await ui.until(lambda: ui.screen == "Pick", ui.pilot.pause)
+        await ui.press("1")
+        await ui.settle()
+        (part,) = ui.state.what_if.present.library
+        assert (part.part, part.cars) == ("rear spoiler 25 mm", 5)
+        assert agree(ui)
+        assert "expected, from 5 cars" in str(ui.find("#answer").content)
+        assert "rear spoiler 25 mm: expected, from 5 cars, not measured on this car" in sheet(ui)
+        await ui.press("f10", *keys("spoiler"), "enter")
+        assert 'library = ["rear spoiler 25 mm"]' in (fresh / "what_if.toml").read_text(encoding="utf-8")
+        await go_to(ui, "library:rear spoiler 25 mm")
+        await ui.press("delete")
+        assert ui.state.what_if.present.library == ()
+        days = Days(tmp_path)
+        days.add(days.day("sorb", gain=90.0), car="new", n1="same")
+        await ui.press("f3", "1")
+        await ui.until(lambda: bool(ui.state.what_if.present.library), ui.pilot.pause)
+        assert ui.state.what_if.present.library[0].cars == 6
+        await ui.press("f4", "f4", "1")
+        await ui.settle()
+        assert ui.screen == "Compared"
+        assert ui.text.count("expected, from 6 cars") >= 2

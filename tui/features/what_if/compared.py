@@ -89,9 +89,11 @@ class Compared(Page[None]):
     def _evaluated(asked: tuple[object, ...], what_ifs: list[WhatIf]) -> Found:
         """Evaluate what-ifs: for a worker thread."""
         from balance.decide.what_if.what_if import evaluate_what_if  # noqa: PLC0415 - after the first paint
+        from balance.tell.library.other_cars import what_ifs_with_library  # noqa: PLC0415 - as above
 
         day, baselines, speed = asked[:3]
         prepared = prepared_with(day, baselines)
+        what_ifs = list(what_ifs_with_library(day.session, what_ifs))  # type: ignore[attr-defined]
         found: list[tuple[str, WhatIfResult | str]] = []
         for one in what_ifs:
             try:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
-from balance.model.errors import AxletrimError
+from balance.model.errors import AxletrimError, one_line
 from balance.model.what_ifs import WhatIf
 from balance.tell.head import session_line
 from balance.tell.table import Cell, Column
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
     from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.what_if.what_if import WhatIfCurve, WhatIfResult
+    from balance.model.libraries import FromLibrary
     from balance.model.records import Session
     from balance.tell.figures import Show
     from balance.tell.what_if.inputs import WhatIfInput
@@ -142,6 +143,8 @@ class WhatIfs(AtASpeed):
         super().__init__()
         self._preparing = Latest(self.app, self._take_prepared)
         self._draws = Latest(self.app, self._take_drawn)
+        self._library = Latest(self.app, self._pick_from_library)
+        self._reopening = Latest(self.app, self._reopen)
         self._ready: tuple[PreparedDay, object, object] | None = None
         self.figures: WhatIfFigures | None = None
         self._tried: WhatIfFigures | None = None
@@ -318,7 +321,9 @@ class WhatIfs(AtASpeed):
     def action_type(self) -> None:
         """Type the figure under the cursor."""
         one = self._inputs.picked
-        if one is not None:
+        if one is not None and one.key.startswith("library:"):
+            self._look_into_library()
+        elif one is not None:
             self._ask(one.key, f"{one.name.strip()}, as in {one.example}", one.text)
 
     def _ask(self, key: str, title: str, text: str) -> None:
@@ -369,6 +374,8 @@ class WhatIfs(AtASpeed):
         def take(kind: str | None) -> None:
             if kind in ("on", "off"):
                 self._pick_part(kind)
+            elif kind == "library":
+                self._look_into_library()
             elif kind is not None:
                 self._ask(f"new:{kind}", f"{NEW[kind][0]}, as in {NEW[kind][1]}", "")
 
@@ -384,6 +391,31 @@ class WhatIfs(AtASpeed):
                 self._try_step(f"new:{kind}", swapped(present, kind, (*getattr(present, kind), label)))
 
         self.app.pick(f"Which measured part goes {kind}?", measured_parts(self._ready[0]), take)
+
+    def _look_into_library(self) -> None:
+        """Ask the library for its parts, in a thread."""
+        if (day := self.app.state.day) is not None:
+            self._library.ask(lambda: _parts_of_library(day.session))
+
+    def _pick_from_library(self, found: tuple[FromLibrary, ...] | str) -> None:
+        """Let a part of the library be put on, or say why there is none; one that says too little is refused."""
+        if isinstance(found, str) or not found:
+            words = found or "the library has no part yet: axletrim library add takes in days"
+            self.app.notify(str(words), severity="warning", markup=False, timeout=10)
+            return
+        if not self.is_current:
+            return
+        from balance.tell.library.source_words import offered_words  # noqa: PLC0415 - only when asked
+
+        def take(place: str | None) -> None:
+            present = self.app.state.what_if.present
+            if place is not None and present is not None:
+                part = found[int(place)]
+                others = tuple(one for one in present.library if one.part != part.part)
+                self._try_step("new:library", replace(present, library=(*others, part)))
+
+        listed = [(str(k), one_line(one.part), offered_words(one)) for k, one in enumerate(found)]
+        self.app.pick("Which part of the library is put on?", listed, take)
 
     def action_save(self) -> None:
         """Save the what-if under a name."""
@@ -418,14 +450,21 @@ class WhatIfs(AtASpeed):
 
         def take(name: str | None) -> None:
             chosen = next((one for one in saved if one.name == name), None)
-            if chosen is not None:
-                self._try_step("start", chosen)
+            day = self.app.state.day
+            if chosen is not None and chosen.library and day is not None:
+                self._reopening.ask(lambda: _with_library(chosen, day.session))
+            elif chosen is not None:
+                self._reopen(chosen)
 
         if saved:
             listed = [(one.name, one.name, f"from run {one.start}") for one in saved]
             self.app.pick("Open which what-if?", listed, take)
         elif not (Path(self.app.state.path) / "what_if.toml").exists():
             self.notify("no what-if is saved on this day: F10 saves the one that is being made")
+
+    def _reopen(self, saved: WhatIf) -> None:
+        """Go on with a saved what-if."""
+        self._try_step("start", saved)
 
     def action_copy(self) -> None:
         """Copy the what-if as text."""
@@ -476,6 +515,23 @@ class WhatIfs(AtASpeed):
             self._close_field()
         else:
             self.app.action_runs()
+
+
+def _parts_of_library(session: Session) -> tuple[FromLibrary, ...] | str:
+    """Read the parts of the library, or say why there are none."""
+    from balance.tell.library.other_cars import parts_to_put_on  # noqa: PLC0415 - only when asked
+
+    try:
+        return parts_to_put_on(session)
+    except AxletrimError as fault:
+        return str(fault)
+
+
+def _with_library(saved: WhatIf, session: Session) -> WhatIf:
+    """Let the library say again what a saved what-if expects from it."""
+    from balance.tell.library.other_cars import what_ifs_with_library  # noqa: PLC0415 - only when asked
+
+    return what_ifs_with_library(session, [saved])[0]
 
 
 def _rest_lines(
