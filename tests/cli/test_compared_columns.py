@@ -1,8 +1,10 @@
 """A compared column in the answers of the command line, and that it enters nothing else."""
 
 import csv
+import html
 import io
 import json
+import re
 from itertools import pairwise
 
 import pytest
@@ -221,3 +223,14 @@ def test_a_day_without_words_has_no_key_for_them(ask, desk):
     bare = RUNS.replace("attached", "").replace("lifting at the ends", "")
     text = ask("response", desk.write(session=SESSION, runs=bare), "--setting", "wing_angle", "--json")
     assert "seen" not in json.loads(text)["curves"][0]
+
+
+def test_the_customers_table_of_parts_has_the_column_and_says_how_it_was_compared(axletrim, cooled, tmp_path):
+    done = axletrim("report", cooled, "-o", "page.html")
+    assert done.returncode == 0, done.stderr
+    text = html.unescape(re.sub(r"<[^>]+>", " ", (tmp_path / "page.html").read_text(encoding="utf-8")))
+    told = " ".join(text.split())
+    assert "part front rear total drag radiator effect" in told
+    assert "+6 N (1 to 12) +18 Pa (11 to 26) more downforce, more drag" in told
+    assert "Radiator pressure drop: as read at 160 km/h." in told
+    assert "Tufts, seen and in no decision: attached at 4 to 8°, lifting at the ends at 12°." in told

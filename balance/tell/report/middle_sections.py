@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE, percent
+from balance.model.kinds import with_unit
+from balance.tell.figures import NONE, number, percent
 from balance.tell.parts.change_text import ratio_figures
+from balance.tell.parts.column_text import column_heads, compared_words, places_for, signed_figure
 from balance.tell.parts.effects import effect_in_full
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import runs_words
@@ -31,9 +34,14 @@ from balance.tell.table import Cell, Table, figures_columns, table_of, words_col
 from balance.tell.words import target_words
 
 if TYPE_CHECKING:
+    from balance.compare.contrasts import Change
     from balance.compare.waterfall import Waterfall
     from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
+
+
+MOST_COMPARED = 1
+"""Compared columns in the table of parts where not everything is told: the first that the day lists."""
 
 
 def parts_section(report: ReportData) -> Section:
@@ -147,7 +155,27 @@ def _against(report: ReportData, row: int) -> str:
     return f"{runs_words(one.runs)}, against {report.baseline_name(row)}{', auto' if one.proposed else ''}"
 
 
+def _compared_cell(change: Change, unit: str) -> Cell:
+    """Return a cell of a change of a compared column, in the one unit that it has."""
+    if not math.isfinite(change.change):
+        return Cell(text=NONE, role="muted")
+    places = places_for(change.std)
+    text = with_unit(signed_figure(change.change, places), unit)
+    if not math.isfinite(change.std):
+        return Cell(text=text)
+    between = f"({number(change.low, places)} to {number(change.high, places)})"
+    if change.resolved:
+        return Cell(text=text, between=between)
+    return Cell(text=f"{WITHIN_NOISE}{text}", between=between, role="muted")
+
+
 def _increments(report: ReportData) -> Table:
+    compared = report.parts.columns if report.full else report.parts.columns[:MOST_COMPARED]
+    heads = column_heads([one.column for one in report.parts.columns], ("part", "front", "rear", "total"))
+    how = "".join(
+        f" {_upper(one.column.title)}: {compared_words(one.fits.readings, report.session.facility, report.show)}."
+        for one in compared
+    )
     rows = []
     for row in report.told:
         one = report.parts.increments[row]
@@ -161,6 +189,7 @@ def _increments(report: ReportData) -> Table:
                 change_cell(report, c)
                 for c in (one.front_downforce, one.rear_downforce, one.downforce, one.drag)
             ),
+            *(_compared_cell(other.of(row), other.column.unit) for other in compared),
         ]  # fmt: skip
         if report.full:
             known = value if between else NONE
@@ -177,11 +206,12 @@ def _increments(report: ReportData) -> Table:
             *figures_columns("rear"),
             *figures_columns("total"),
             *figures_columns("drag"),
+            *figures_columns(*heads[: len(compared)]),
             *(figures_columns("downforce per drag") if report.full else ()),
             *words_columns("effect"),
         ),
         rows=tuple(rows),
-        note=f"+ is more downforce or more drag. Brackets: 95 % intervals; {WITHIN_NOISE}: within noise; auto: baseline chosen automatically.",
+        note=f"+ is more downforce or more drag. Brackets: 95 % intervals; {WITHIN_NOISE}: within noise; auto: baseline chosen automatically.{how}",
     )
 
 
