@@ -52,8 +52,10 @@ def price_table(session: Session, sale: ForSale, found: Packages | None, *, conf
         Column(
             "worth", "to start", unit=half_unit(confidence), align="right", width=15, term="seconds_a_lap"
         ),
-        Column("within", "in limits", unit="of draws", align="right", width=9, priority=2, term="draws"),
-        Column("run", "run", width=8, priority=1, term="package"),
+        Column(
+            "within", "in limits", unit="of draws", align="right", width=9, priority=2, term="share_in_limits"
+        ),
+        Column("run", "run", width=8, priority=1, term="summed_package"),
     ]
     rows = []
     for one in () if found is None else found.front:
