@@ -145,6 +145,13 @@ APP = (
         group="pages",
     ),
     Action(
+        id="library",
+        key="0",
+        label="library",
+        help="what each part did on other cars, and how far the next car may differ",
+        group="pages",
+    ),
+    Action(
         id="units", key="u", label="units", help="change the units everywhere: SI, US customary, SI with kgf"
     ),
     Action(
@@ -498,6 +505,15 @@ class AxletrimApp(Pages):
 
         if not any(isinstance(screen, Chooser) for screen in self.screen_stack):
             await ask_to_leave(self, lambda: self.push_screen(Chooser(self.remembered.recent), self.opened))
+
+    def turn_to_day(self, path: str) -> None:
+        """Open another day; what is not saved is asked about first."""
+        from tui.features.car_and_day.day_questions import ask_to_leave  # noqa: PLC0415 - only when asked
+
+        if path == self.state.path:
+            self.action_runs()
+        else:
+            self.call_later(partial(ask_to_leave, self, lambda: self.opened(path)))
 
     def action_sunlight(self) -> None:
         """Change between dark and black on white."""

@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from tui.host.typed_run import TypedRun
 
 
-_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan", "track"})
+_PAGES = frozenset(
+    {"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan", "track", "library"}
+)
 
 
 class Pages(Host):
@@ -101,6 +103,12 @@ class Pages(Host):
         from tui.features.track.track import Track  # noqa: PLC0415 - after the first paint
 
         self._turn_to(Track)
+
+    def action_library(self) -> None:
+        """Show what parts did on other cars."""
+        from tui.features.library.library import LibraryPage  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(LibraryPage, before_runs=True)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer no pages while it is being chosen of which day."""

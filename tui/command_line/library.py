@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from balance.files.library.adding import Step
     from balance.files.library.confirming import Joining, Question
     from balance.files.library.library import Library
     from balance.model.libraries import KeptDay
@@ -105,15 +106,17 @@ def add(
             failed = True
             continue
         told.append(one)
-        failed |= one["state"] == "open"
+        failed |= bool(one.joining.questions)
     if as_json:
         from balance.tell.library.library_record import FORMAT
 
-        _echo_json({"format": FORMAT, "library": str(folder), "added": told})
+        _echo_json({"format": FORMAT, "library": str(folder), "added": [*map(_added_record, told)]})
     else:
+        from balance.tell.library.joining_words import became_words
+
         click.echo(f"Library: {one_line(str(folder))}")
         for one in told:
-            click.echo(one_line(_said(one)))
+            click.echo(became_words(one))
     if failed:
         context.exit(2)
 
@@ -337,40 +340,31 @@ def _answers(car: str | None, parts: Sequence[str], *, same: bool) -> dict[str, 
     return answers
 
 
-def _add(folder: Path, day: str, answers: dict[str, str]) -> dict[str, Any]:
+def _add(folder: Path, day: str, answers: dict[str, str]) -> Step:
     """Add one day, asking what is open; give what became of it."""
     from balance.decide.library.kept import effects_of_day
-    from balance.files.library.confirming import join_library
-    from balance.files.library.joining import ChangedMeanwhile, add_day, as_known, read_to_add
-    from balance.files.library.parts_file import adds, read_parts_file
+    from balance.files.library.adding import add_step
+    from balance.files.library.joining import read_to_add
 
     read = read_to_add(day, effects_of_day)
-    for last in (False, False, True):
-        with _open(folder) as found:
-            kept, state = as_known(found, read)
-            became: str = state
-            file = read_parts_file(folder)
-            joining = join_library(found, file, kept, answers)
-            while joining.questions and on_terminal():
-                question = joining.questions[0]
-                answers = {**answers, question.key: _asked(question)}
-                joining = join_library(found, file, kept, answers)
-            if joining.questions:
-                _name_open(kept, joining)
-                became = "open"
-            elif state != "there" or adds(file, [joining.confirmed]):
-                try:
-                    add_day(found, kept, joining.confirmed, file)
-                except ChangedMeanwhile:  # what another program confirmed may be asked about by now
-                    if last:
-                        raise
-                    continue
-        break
+    step = add_step(folder, read, answers, effects_of_day)
+    while step.joining.questions and on_terminal():
+        question = step.joining.questions[0]
+        answers = {**answers, question.key: _asked(question)}
+        step = add_step(folder, read, answers, effects_of_day)
+    if step.joining.questions:
+        _name_open(step.day, step.joining)
+    return step
+
+
+def _added_record(step: Step) -> dict[str, Any]:
+    """Return what became of a day as a record."""
+    joining = step.joining
     return {
-        "day": kept.id,
-        "folder": kept.folder,
+        "day": step.day.id,
+        "folder": step.day.folder,
         "car": joining.confirmed.car or None,
-        "state": became,
+        "state": "open" if joining.questions else step.state,
         "parts": len(joining.confirmed.parts),
         "new": list(joining.new),
         "open": [{"key": one.key, "said": one.said, "proposal": one.proposal} for one in joining.questions],
@@ -380,9 +374,9 @@ def _add(folder: Path, day: str, answers: dict[str, str]) -> dict[str, Any]:
 def _asked(question: Question) -> str:
     """Ask whether a car or part is the one that is proposed; a name of another one may be typed too."""
     from balance.files.library.confirming import NEW, SAME
+    from balance.tell.library.joining_words import question_words
 
-    text = f"{question.kind} '{question.said}': the same {question.kind} as '{question.proposal}' of the library?"
-    answer = asked(text, (_YES, _NO)).strip()
+    answer = asked(question_words(question), (_YES, _NO)).strip()
     return {_YES: SAME, _NO: NEW}.get(answer.lower(), answer)
 
 
@@ -398,13 +392,3 @@ def _name_open(day: KeptDay, joining: Joining) -> None:
         )
         click.echo(f"axletrim: {one_line(text)}", err=True)
     click.echo(f"axletrim: {one_line(day.folder)}: not added; --same answers all so", err=True)
-
-
-def _said(one: dict[str, Any]) -> str:
-    """State what became of a day."""
-    if one["state"] == "open":
-        return f"not added, {len(one['open'])} to answer: {one['folder']}"
-    words = {"added": "added", "there": "there already", "moved": "moved to"}[one["state"]]
-    new = f", new: {'; '.join(one['new'])}" if one["new"] else ""
-    counted = f"{one['parts']} part{'s' * (one['parts'] != 1)}"
-    return f"{words}: {one['folder']} · {one['car']} · {counted}{new}"

@@ -107,6 +107,9 @@ class Host(StatefulApp):
         def show_lap(self) -> None:
             """Show everything about the lap of the picked configuration."""
 
+        def turn_to_day(self, path: str) -> None:
+            """Open another day; what is not saved is asked about first."""
+
         def show_compared(self) -> None:
             """Set what-ifs side by side."""
 

@@ -11,6 +11,7 @@ from balance.tell.runs.curves import CHARTS
 from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
 from balance.units.shown import SYSTEMS, following
+from tui.host.library_view import LibraryView, part_shown
 from tui.host.parts_view import PartsView
 from tui.host.plan_view import PlanView
 from tui.host.track_view import TrackView
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from balance.decide.plan.judged_reading import JudgedReading
     from balance.model.errors import Fault
     from balance.model.records import Place, Run, Session
+    from balance.tell.library.part_rows import PartRows
     from balance.tell.report.recommended import Recommended
 
 SPEED_STEP = 5.0
@@ -67,6 +69,7 @@ class State:
     what_if: WhatIfView = field(default_factory=WhatIfView)
     plan: PlanView = field(default_factory=PlanView)
     track: TrackView = field(default_factory=TrackView)
+    library: LibraryView = field(default_factory=LibraryView)
     brief_typed: Mapping[str, str] = field(default_factory=dict)
     two: tuple[str, str] | None = None
     recommended: Recommended | None = None
@@ -131,6 +134,17 @@ class State:
     def session(self) -> Session | None:
         """The session that is open, with or without runs."""
         return self.blank if self.day is None else self.day.session
+
+    @property
+    def conditions(self) -> tuple[float, float] | None:
+        """Speed [m/s] and density [kg/m³] at which forces are shown; nothing while no day is open."""
+        return None if self.session is None else (self.speed, self.session.facility.air_density)
+
+    @cached_property
+    def library_part(self) -> PartRows | None:
+        """The picked part of the library, at the speed shown, its cars in the order asked for."""
+        part = self.library.picked
+        return None if part is None else part_shown(part, self.library.by, self.conditions)
 
     @property
     def places(self) -> tuple[Place, ...]:

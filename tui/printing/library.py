@@ -21,6 +21,8 @@ from tui.widgets.interval_bars import with_bars
 from tui.widgets.table_lines import table_lines
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from balance.files.library.library import Library
     from balance.tell.figures import Show
     from balance.tell.library.car_facts import Only
@@ -32,7 +34,11 @@ if TYPE_CHECKING:
 def print_days(library: Library, width: int) -> str:
     """Write the days of a library."""
     return "\n".join(
-        [*folded(library_line(library), width), *_drawn(days_table(library), width), *_notes(library, width)]
+        [
+            *folded(library_line(library), width),
+            *_drawn(days_table(library), width),
+            *_notes(library_notes(library), width),
+        ]
     )
 
 
@@ -42,18 +48,23 @@ def print_parts(library: Library, parts: list[PartRows], only: Only, show: Show,
     if only:
         lines += folded(only_words(parts, only), width)
     lines += _drawn(parts_table(parts, show), width)
-    return "\n".join([*lines, *_notes(library, width)])
+    return "\n".join([*lines, *_notes(library_notes(library), width)])
 
 
 def print_part(library: Library, picture: PartPicture, show: Show, width: int) -> str:
     """Write one part on each of its cars, and what they say together."""
+    return part_text(library_line(library), library_notes(library), picture, show, width)
+
+
+def part_text(library: str, notes: Sequence[str], picture: PartPicture, show: Show, width: int) -> str:
+    """Write one part of a library of which the line and the notes are known."""
     part = picture.part
-    lines = [*folded(library_line(library), width), "", *folded(part_line(part, show), width)]
+    lines = [*folded(library, width), "", *folded(part_line(part, show), width)]
     lines += picture_lines(picture, show, width)
     lines += [*_drawn(effects_table(part, show), width), *_drawn(together_table(part, show), width), ""]
     for sentence in allowed_words(part):
         lines += folded(sentence, width)
-    return "\n".join([*lines, *_notes(library, width)])
+    return "\n".join([*lines, *_notes(notes, width)])
 
 
 def picture_lines(picture: PartPicture, show: Show, width: int) -> list[str]:
@@ -71,6 +82,5 @@ def _drawn(table: Table, width: int) -> list[str]:
     return ["", *(text for text, _ in table_lines(table, width - 2))] if table.rows else []
 
 
-def _notes(library: Library, width: int) -> list[str]:
-    notes = library_notes(library)
+def _notes(notes: Sequence[str], width: int) -> list[str]:
     return ["", *listed("Notes", notes, width)] if notes else []

@@ -15,10 +15,7 @@ if TYPE_CHECKING:
 
 def table_lines(table: Table, width: int) -> list[tuple[str, str]]:
     """Write a table as lines, danger and answers set off."""
-    whole = [_fitted(table, column, whole=True) for column in table.columns]
-    layout = lay_out(whole, width + GUTTER)
-    if layout.dropped:
-        layout = lay_out([_fitted(table, column, whole=False) for column in table.columns], width + GUTTER)
+    layout = lay_out(fitted_columns(table, width + GUTTER), width + GUTTER)
     titles, units = (_text(line) for line in header_lines(layout, None))
     lines = [(table.heading, "heading")] if table.heading else []
     lines += [(text, "muted") for text in (titles, units) if text.strip()]
@@ -27,6 +24,14 @@ def table_lines(table: Table, width: int) -> list[tuple[str, str]]:
         line = row_line(layout, lambda key, row=row: row.get(key, EMPTY), cursor=False)  # type: ignore[misc]
         lines.append((_text(line), next((role for role in ("danger", "strong") if role in roles), "")))
     return lines
+
+
+def fitted_columns(table: Table, width: int) -> list[Column]:
+    """Fit columns to what stands in them; flexible ones may be narrower where not all have room."""
+    whole = [_fitted(table, column, whole=True) for column in table.columns]
+    if not lay_out(whole, width).dropped:
+        return whole
+    return [_fitted(table, column, whole=False) for column in table.columns]
 
 
 def _fitted(table: Table, column: Column, *, whole: bool) -> Column:

@@ -110,6 +110,15 @@ def with_words(effect: KeptEffect) -> list[str]:
     return [f"{name.replace('_', ' ')} {size_words(value)}".strip() for name, value in effect.fitted_with]
 
 
+def stated_facts(rows: Sequence[Row]) -> tuple[str, ...]:
+    """List what the rows can be sorted by that any of them states, their figures left out."""
+    texts = {key: any(getattr(day.head, key) for day, _ in rows) for key in ("date", "body", "floor")}
+    figures = {one.key: any(fact_of(row, one.key) is not None for row in rows) for one in FACTS}
+    fitted = any(effect.fitted_with for _, effect in rows)
+    stated = {**texts, **figures, "car": True, "with": fitted}
+    return tuple(key for key in SORTS if stated.get(key))
+
+
 def sorted_rows(rows: Sequence[Row], by: str) -> tuple[Row, ...]:
     """Sort rows from the lowest to the highest; what is not stated comes last, and equal ones stay in order."""
     if by not in SORTS:

@@ -183,6 +183,17 @@ def together_table(part: PartRows, show: Show) -> Table:
 
 
 def allowed_words(part: PartRows) -> list[str]:
+    """State what so many cars allow to be said, and what not, and what downforce they cost in drag."""
+    said = standing_words(part)
+    ratio = part.over.ratio
+    if ratio is not None and ratio.ratio.kind is RatioKind.BOUNDED and ratio.ratio.value is not None:
+        low, high = ratio.ratio.low, ratio.ratio.high
+        ends = f" ({number(low, 1)} to {number(high, 1)})" if low is not None and high is not None else ""
+        said.append(f"Downforce per drag of the means: {number(ratio.ratio.value, 1)}{ends}.")
+    return said
+
+
+def standing_words(part: PartRows) -> list[str]:
     """State what so many cars allow to be said, and what not."""
     cars, known = part.over.cars, part.over.known
     if not cars:
@@ -204,6 +215,7 @@ def allowed_words(part: PartRows) -> list[str]:
         alone := len({day.head.id for day, _ in part.rows if not day.head.facility_name})
     ):
         said.append(f"{_count(alone, 'day')} without a name of the facility: each by its own repeatability.")
+    said += _floors(part)
     if cars == 1:
         once = "" if part.days == 1 else f", however many days ({part.days})"
         said.append(f"One car{once}: it says what the part did there, and nothing of another car.")
@@ -219,12 +231,18 @@ def allowed_words(part: PartRows) -> list[str]:
         said.append(
             f"{_word(known)} cars: the next car like these is expected inside the range, not at the mean."
         )
-    ratio = part.over.ratio
-    if ratio is not None and ratio.ratio.kind is RatioKind.BOUNDED and ratio.ratio.value is not None:
-        low, high = ratio.ratio.low, ratio.ratio.high
-        ends = f" ({number(low, 1)} to {number(high, 1)})" if low is not None and high is not None else ""
-        said.append(f"Downforce per drag of the means: {number(ratio.ratio.value, 1)}{ends}.")
     return said
+
+
+def _floors(part: PartRows) -> list[str]:
+    """State how many cars stood on which floor, where floors differ: what a part does may hang on it."""
+    cars: dict[str, set[tuple[str, str]]] = {}
+    for day, _ in part.rows:
+        cars.setdefault(day.head.floor or "not stated", set()).add(day.car_key)
+    if len(cars) < 2:
+        return []
+    said = ", ".join(f"{floor} on {_count(len(on), 'car')}" for floor, on in cars.items())
+    return [f"Floors differ: {said}."]
 
 
 def _left_out(day: str, fault: str) -> str:

@@ -5,15 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line
-from balance.tell.figures import NONE, capital
+from balance.tell.figures import capital
 from balance.tell.library.library_text import allowed_words
-from balance.tell.library.part_picture import car_figure, drag_line, picture_spans, together_figures
+from balance.tell.library.part_picture import (
+    car_figure,
+    car_words,
+    drag_line,
+    picture_spans,
+    together_figures,
+)
 from balance.tell.report.blocks import Missing
 from balance.tell.report.pictures.over_cars import OverCars, draw_over_cars
 
 if TYPE_CHECKING:
     from balance.tell.figures import Show
-    from balance.tell.library.part_picture import CarRow, PartPicture
+    from balance.tell.library.part_picture import PartPicture
     from balance.tell.report.pictures.canvas import Picture
 
 
@@ -24,7 +30,7 @@ def draw_part(picture: PartPicture, show: Show) -> Picture | Missing:
         return Missing(what="picture of a part", why="no day of the library measured it")
     scale = show.system.unit("force").scale
     together = together_figures(picture, show)
-    named = [(_named(car), car_figure(car, show)) for car in picture.cars]
+    named = [(car_words(car), car_figure(car, show)) for car in picture.cars]
     named += [(name, text) for name, text, _ in together]
     rows = [
         OverCars(
@@ -49,11 +55,3 @@ def draw_part(picture: PartPicture, show: Show) -> Picture | Missing:
         alternative=f"{capital(picture.quantity)} that {one_line(part.name)}{only} adds at {at}, in {unit}: {said}.",
         caption=" ".join([*allowed_words(part), drag_line(picture, show)]).strip(),
     )
-
-
-def _named(car: CarRow) -> str:
-    """Name a car with what tells it apart: its body, what was fitted, the floor, its days."""
-    days = f"{len(car.days)} days" if len(car.days) > 1 else NONE
-    floor = car.floor if car.floor == NONE else f"{car.floor} floor"
-    facts = (one_line(car.name), car.body, car.fitted, floor, days)
-    return " · ".join(fact for fact in facts if fact != NONE)

@@ -30,8 +30,8 @@ if TYPE_CHECKING:
 
 Kind = Literal["car", "mean", "next"]
 _SEVERAL = "several"
-_NAME = 22
-"""Cells of a car's name that a column less is better than."""
+_NAME, _LEAST_NAME = 22, 14
+"""Cells of a car's name that a column less is better than; that are enough beside the fact that rows are sorted by."""
 _TOO_FEW, _GONE = "too few cars", "(gone)"
 
 
@@ -183,14 +183,19 @@ def picture_spans(picture: PartPicture) -> tuple[Span | None, ...]:
 def picture_table(picture: PartPicture, show: Show) -> Table:
     """Lay out a row a car, then the mean and the range for the next car, or that there are too few cars for them."""
     by = [one for one in FACTS if one.key == picture.part.by]
+    sorted_by = by or picture.part.by in ("body", "floor", "with")
+
+    def first(key: str, priority: int) -> int:
+        return 1 if key == picture.part.by != "date" else priority
+
     columns = (
-        Column("car", "car", width=_NAME, flexible=True),
-        Column("body", "body", priority=2),
-        *(Column(one.key, one.head, unit=fact_unit(one, show), align="right") for one in by),
-        Column("date", "date", priority=5),
+        Column("car", "car", width=_LEAST_NAME if sorted_by else _NAME, flexible=True),
+        Column("body", "body", priority=first("body", 2)),
+        *(Column(one.key, one.head, unit=fact_unit(one, show), align="right", priority=1) for one in by),
+        Column("date", "date", priority=first("date", 5)),
         Column("days", "days", align="right"),
-        Column("floor", "floor", priority=3),
-        Column("with", "with", priority=4),
+        Column("floor", "floor", priority=first("floor", 3)),
+        Column("with", "with", priority=first("with", 4)),
         Column("figure", picture.quantity, unit=f"{show.unit('force')}, 95 %"),
     )
     rows = [
@@ -215,6 +220,14 @@ def picture_table(picture: PartPicture, show: Show) -> Table:
 
 def _fact_words(car: CarRow, fact: Fact, show: Show) -> str:
     return car.fact(lambda day, effect: fact_words(fact, fact_of((day, effect), fact.key), show))
+
+
+def car_words(car: CarRow) -> str:
+    """Name a car with what tells it apart: its body, what was fitted, the floor, its days."""
+    floor = car.floor if car.floor == NONE else f"{car.floor} floor"
+    days = f"{len(car.days)} days" if len(car.days) > 1 else NONE
+    facts = (one_line(car.name), car.body, car.fitted, floor, days)
+    return " · ".join(fact for fact in facts if fact != NONE)
 
 
 def car_figure(car: CarRow, show: Show) -> str:
@@ -258,7 +271,7 @@ def drag_line(picture: PartPicture, show: Show) -> str:
             text += f", next car {low} to {high}"
         said.append(text)
     if part.over.ratio is not None:
-        said.append(f"total: {ratio_words(part.over.ratio.ratio, show)}")
+        said.append(f"ΔDF/ΔD: {ratio_words(part.over.ratio.ratio, show)}")
     said.append(_between_words(picture, show))
     return " · ".join(said)
 
@@ -269,6 +282,6 @@ def _between_words(picture: PartPicture, show: Show) -> str:
     noise = float(np.sqrt(np.mean(pooled.variances)))
     between = pooled.between_std
     if between < noise / 10.0:
-        return f"between cars: no more than the noise of one car's figure in {picture.quantity}"
+        return f"{picture.quantity}: cars differ no more than the noise of one"
     sd = show.quantity("force", between * picture.part.pressure)
-    return f"between cars sd {sd} in {picture.quantity}, {between / noise:.1f} times the noise of one car's figure"
+    return f"{picture.quantity} between cars: sd {sd}, {between / noise:.1f} times the noise of one car"

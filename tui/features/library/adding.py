@@ -1,0 +1,93 @@
+"""The open day is added to the library: what is like a car or a part that is known is asked, one key each."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from tui.host.library_view import Added, add_to_library, library_wanted
+from tui.host.questions import Choice, Pick
+from tui.host.workers import Latest
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.files.library.confirming import Question
+    from tui.host.host import Host
+
+_YES, _NEW, _OTHER = "y", "n", "o"
+
+
+class Adding:
+    """Adds the open day: each step is done in a thread, each question over the page."""
+
+    def __init__(self, app: Host, done: Callable[[], None]) -> None:
+        self._app, self._done = app, done
+        self._work = Latest(app, self._take, to_the_end=True)
+        self._day = ""
+
+    def begin(self) -> None:
+        """Add the day that is open."""
+        if self._app.state.work.looking:
+            self._app.notify("looking only: nothing is written")
+            return
+        self._day = self._app.state.path
+        self._go_on(Added())
+
+    def _go_on(self, before: Added) -> None:
+        self._work.ask(partial(add_to_library, library_wanted().folder, self._day, before))
+
+    def _take(self, found: Added) -> None:
+        """Ask what is open, or say what became of the day."""
+        from balance.tell.library.joining_words import became_words  # noqa: PLC0415 - only when asked
+
+        if found.step is None:
+            self._app.notify(found.fault, severity="error", markup=False, timeout=10)
+        elif found.step.joining.questions:
+            self._ask(found, found.step.joining.questions[0])
+        else:
+            self._app.notify(became_words(found.step), markup=False, timeout=10)
+            self._done()
+
+    def _ask(self, found: Added, question: Question) -> None:
+        from balance.files.library.confirming import NEW, SAME  # noqa: PLC0415 - only when asked
+        from balance.tell.library.joining_words import question_words  # noqa: PLC0415 - as above
+
+        def take(chosen: str | None) -> None:
+            if chosen is None:
+                self._app.notify("not added: a question is open", severity="warning")
+            elif chosen == _OTHER:
+                self._ask_other(found, question)
+            else:
+                self._answer(found, question, {_YES: SAME, _NEW: NEW}[chosen])
+
+        choices = (
+            Choice(key=_YES, words=f"yes, the same {question.kind}"),
+            Choice(key=_NEW, words=f"no, a new {question.kind}"),
+            Choice(key=_OTHER, words=f"no, another {question.kind} of the library"),
+        )
+        self._app.push_screen(
+            Pick(f"Add this day: {question.kind}", choices, lines=(question_words(question),)), take
+        )
+
+    def _ask_other(self, found: Added, question: Question) -> None:
+        """Let one of the cars or parts that are known be picked."""
+        figures = self._app.state.library.figures
+        known: list[str] = []
+        if figures is not None and question.kind == "part":
+            known = [part.name for part in figures.read.parts]
+        elif figures is not None:
+            known = list(dict.fromkeys(day.car_name for day in figures.read.days if day.car))
+
+        def take(chosen: str | None) -> None:
+            if chosen is None:
+                self._ask(found, question)
+            else:
+                self._answer(found, question, known[int(chosen)])
+
+        self._app.pick(
+            f"Which {question.kind} is it?", [(str(k), name, "") for k, name in enumerate(known)], take
+        )
+
+    def _answer(self, found: Added, question: Question, answer: str) -> None:
+        self._go_on(found._replace(answers={**found.answers, question.key: answer}, step=None))

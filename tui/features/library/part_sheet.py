@@ -1,0 +1,69 @@
+"""Everything about one part of the library: each day, all channels, what may be said, and all notes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from tui.host.actions import CLOSE, bindings
+from tui.host.following import follow
+from tui.host.page import Page
+from tui.widgets.key_footer import KeyFooter
+from tui.widgets.sheet import Sheet
+from tui.widgets.table_lines import table_lines
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from tui.host.state import State
+
+_FRAME = 8
+"""Cells of frame and room beside the words."""
+
+
+class PartSheet(Page[None]):
+    """Days, channels and notes of the picked part."""
+
+    ACTIONS: ClassVar = CLOSE
+    BINDINGS: ClassVar = bindings(ACTIONS)
+
+    def compose(self) -> ComposeResult:
+        """Lay out an empty sheet."""
+        yield Sheet(classes="sheet")
+        yield KeyFooter()
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        self.set_focus(self.query_one(Sheet))
+        follow(self, lambda _, state: self.show_state(state))
+
+    def on_resize(self) -> None:
+        """Lay the tables out anew."""
+        self.show_state(self.app.state)
+
+    def show_state(self, state: State) -> None:
+        """Tell of the picked part."""
+        from balance.tell.library.library_text import (  # noqa: PLC0415 - after the first paint
+            allowed_words,
+            effects_table,
+            part_line,
+            together_table,
+        )
+        from balance.tell.library.part_picture import drag_line, part_picture  # noqa: PLC0415 - as above
+
+        view, part = state.library, state.library_part
+        if view.figures is None or part is None:
+            return
+        width = max(self.size.width - _FRAME, 20)
+        lines = [(part_line(part, state.show), "heading")]
+        lines += table_lines(effects_table(part, state.show), width)
+        together = together_table(part, state.show)
+        if together.rows:
+            lines += [("All channels", "heading"), *table_lines(together, width)]
+        lines.append(("What so many cars allow to be said", "heading"))
+        said = [*allowed_words(part), drag_line(part_picture(part, view.channel or None), state.show)]
+        lines += [(sentence, "") for sentence in said if sentence]
+        if view.figures.read.notes:
+            lines.append(("Notes", "heading"))
+            lines += [(f"! {note}", "warn") for note in view.figures.read.notes]
+        lines += [("The library", "heading"), (view.figures.read.line, "")]
+        self.query_one(Sheet).show(lines)
