@@ -20,7 +20,7 @@ from balance.model.quantities import meaning, quantities
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-SUBJECTS = ("forces", "balance", "verdicts", "measuring", "parts", "changes", "plan", "laps")
+SUBJECTS = ("forces", "balance", "verdicts", "measuring", "parts", "changes", "plan", "laps", "library")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

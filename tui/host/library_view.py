@@ -28,10 +28,14 @@ class LibraryWanted(NamedTuple):
 
 
 class LibraryRead(NamedTuple):
-    """A library as it was read: its parts with every row, or why there are none and what to do."""
+    """A library as it was read: its parts with every row, or why there are none and what to do.
+
+    ``line`` names it and where it stands, ``head`` it alone.
+    """
 
     wanted: LibraryWanted
     line: str = ""
+    head: str = ""
     notes: tuple[str, ...] = ()
     days: tuple[LibraryDay, ...] = ()
     parts: tuple[PartRows, ...] = ()
@@ -161,7 +165,12 @@ def read_library(wanted: LibraryWanted) -> LibraryRead:
                 key=lambda one: (one.family or "~", one.name),
             )
             return LibraryRead(
-                wanted, library_line(library), tuple(library_notes(library)), library.days, tuple(parts)
+                wanted,
+                line=library_line(library),
+                head=library_line(library, place=False),
+                notes=tuple(library_notes(library)),
+                days=library.days,
+                parts=tuple(parts),
             )
     except (AxletrimError, OSError) as fault:
         return LibraryRead(wanted, missing=broken_words(wanted.folder, fault))

@@ -25,14 +25,16 @@ if TYPE_CHECKING:
 _GONE, _OPEN = "gone", "?"
 
 
-def library_line(library: Library) -> str:
-    """Name a library, where it stands, and how much it holds."""
+def library_line(library: Library, *, place: bool = True) -> str:
+    """Name a library, where it stands if wanted, and how much it holds."""
     cars = len({day.car_key for day in library.days})
     held = (
         f"{_count(len(library.days), 'day')}, {_count(cars, 'car')}, {_count(len(library.parts()), 'part')}"
     )
     return " · ".join(
-        part for part in (one_line(library.file.name), one_line(str(library.folder)), held) if part
+        part
+        for part in (one_line(library.file.name), one_line(str(library.folder)) if place else "", held)
+        if part
     )
 
 
@@ -135,7 +137,7 @@ def effects_table(part: PartRows, show: Show) -> Table:
         *(Column(one.key, one.head, unit=fact_unit(one, show), align="right") for one in sorted_by),
         Column("date", "date", priority=3),
         Column("floor", "floor", priority=3),
-        Column("with", "with", width=10, flexible=True, priority=1),
+        Column("with", "with", width=12, flexible=True, priority=1),
         *(Column(key, key, unit=unit, align="right") for key in CHANNELS),
         Column("runs", "runs", width=4, priority=4),
     )

@@ -30,9 +30,9 @@ if TYPE_CHECKING:
 
 Kind = Literal["car", "mean", "next"]
 _SEVERAL = "several"
-_NAME, _LEAST_NAME = 22, 14
+_NAME, _LEAST_NAME = 22, 12
 """Cells of a car's name that a column less is better than; that are enough beside the fact that rows are sorted by."""
-_TOO_FEW, _GONE = "too few cars", "(gone)"
+_TOO_FEW, _GONE = "too few cars", "gone: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +200,7 @@ def picture_table(picture: PartPicture, show: Show) -> Table:
     )
     rows = [
         [
-            Cell(one_line(car.name) + (f" {_GONE}" if car.gone else "")),
+            Cell((_GONE if car.gone else "") + one_line(car.name)),
             Cell(car.body),
             *(Cell(_fact_words(car, one, show)) for one in by),
             Cell(max(day.head.date for day in car.days) or NONE),

@@ -116,6 +116,17 @@ _TRACK_TERMS = (
     "range_verdict",
     "resolved",
 )
+_LIBRARY_TERMS = (
+    "library",
+    "mean_of_cars",
+    "next_car",
+    "between_cars",
+    "fact_of_car",
+    "cost_ratio",
+    "interval",
+    "resolved",
+    "suspect",
+)
 _SCREEN_TERMS = {
     "newfile": _FILE_TERMS,
     "editfile": _FILE_TERMS,
@@ -130,6 +141,8 @@ _SCREEN_TERMS = {
     "plan": _PLAN_TERMS,
     "track": _TRACK_TERMS,
     "lapsheet": _TRACK_TERMS,
+    "librarypage": _LIBRARY_TERMS,
+    "partsheet": _LIBRARY_TERMS,
     "brief": ("baseline", "configuration", "cost_ratio", "aero_balance", "grip_surplus", "sweep", "interval"),
     "compare": ("front_added_load", "rear_added_load", "grip_surplus", "range_verdict"),
     "parts": _PART_TERMS,

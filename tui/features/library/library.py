@@ -224,7 +224,7 @@ class LibraryPage(Page[None]):
     def _head(self, state: State, figures: LibraryFigures) -> str:
         from balance.tell.library.library_text import only_words  # noqa: PLC0415 - after the first paint
 
-        clauses = [figures.read.line]
+        clauses = [figures.read.head]
         if figures.only:
             clauses.append(only_words(list(figures.parts), figures.only))
         if state.path:
