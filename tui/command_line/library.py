@@ -162,8 +162,8 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
 )
 @click.option(
     "--channel",
-    type=click.Choice(["front", "rear", "drag", "total"]),
-    help="What is drawn: downforce of an axle, drag, or total downforce; default: that in which PART does most.",
+    metavar="CHANNEL",
+    help="What is drawn: front, rear or total downforce, or drag; default: that in which PART does most.",
 )
 @click.option("--no-names", is_flag=True, help="Number the cars of the picture in place of naming them.")
 @options.speed_option

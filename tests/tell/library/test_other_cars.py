@@ -1,6 +1,7 @@
 """What a library expects of a part on one car: other cars alone count, and what it cannot say it gives a reason for."""
 
 import shutil
+
 import pytest
 
 from balance.files.formats.plan import read_plan

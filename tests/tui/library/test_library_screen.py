@@ -23,6 +23,7 @@ CARS = {
     "Yew": (52.0, "hatchback", "33 deg"),
     "Elm": (110.0, "saloon", "28 deg"),
 }
+DATES = {"spring": 11, "autumn": 12}
 SIZES = [(80, 24), (100, 30), (120, 40)]
 THEMES = ["axletrim-dark", "axletrim-sunlight"]
 sized = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -54,7 +55,7 @@ def add(days, count=6):
 def day_of(days, car, gain, day="spring", **facts):
     folder = days.day(car, day, gain=gain, name=f"{car} {facts.get('kind', 'coupe')} (invented)", **facts)
     session = folder / "session.toml"
-    stated = f'date = "2025-0{len(car)}-{dict(spring=11, autumn=12)[day]}"\n'
+    stated = f'date = "2025-0{len(car)}-{DATES[day]}"\n'
     session.write_text(stated + session.read_text(encoding="utf-8"), encoding="utf-8")
     return folder
 
