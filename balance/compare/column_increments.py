@@ -14,6 +14,8 @@ from balance.reduce.column_readings import brought_to_one, stated_pressure
 from balance.reduce.fits import fits_of_column
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from balance.compare.contrasts import Change, Changes
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from balance.compare.pairing import Pair
     from balance.model.records import ComparedColumn, Session
     from balance.reduce.fits import Fits
+    from balance.reduce.readings import Readings
 
 ONLY = 0
 """Place of a compared column among its own quantities: it is alone."""
@@ -111,15 +114,7 @@ def column_increments(
     `balance.compare.contrasts`; `balance.reduce.fits.fits_of_column`.
     """
     fits = fits_of_column(session, increments.fits, column)
-    labels = increments.readings.labels
-    place = {labels.index(label): k for k, label in enumerate(fits.readings.labels)}
-    weights = np.zeros((len(increments.pairs), len(place)))
-    there = np.zeros(len(increments.pairs), bool)
-    for row, pair in enumerate(increments.pairs):
-        mapped = _mapped(pair, increments.fits, place)
-        if mapped is not None:
-            run, baseline = side_weights(fits, mapped)
-            weights[row], there[row] = run - baseline, True
+    weights, there = column_weights(increments.pairs, increments.fits, fits)
     pressure = stated_pressure(session, fits.readings)
     confidence = increments.uncorrected.confidence
 
@@ -140,8 +135,76 @@ def column_increments(
         taken=taken,
         drifts=drifts,
         drift_corrected=correct_drift and corrected is not None,
-        missing=tuple(label for row, label in enumerate(labels) if row not in place),
+        missing=without_value(increments.readings, fits.readings),
     )
+
+
+def column_weights(
+    pairs: Sequence[Pair], whole: Fits, own: Fits
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Write pairs of runs as contrasts over the values of a compared column.
+
+    Parameters
+    ----------
+    pairs : sequence of Pair
+        Runs and their baselines. [1]
+    whole : Fits
+        The session's readings by fit, among which the pairs stand. [1]
+    own : Fits
+        The column's values by fit. [1]
+
+    Returns
+    -------
+    weights : numpy.ndarray
+        (pairs, values) weights, 0 where a side has no value. [1]
+    there : numpy.ndarray
+        (pairs,) whether both sides have a value.
+
+    Notes
+    -----
+    Means over fits of the values that there are.
+
+    References
+    ----------
+    `balance.compare.increments.side_weights`.
+    """
+    place_of = {label: row for row, label in enumerate(whole.readings.labels)}
+    place = {place_of[label]: k for k, label in enumerate(own.readings.labels)}
+    weights = np.zeros((len(pairs), len(place)))
+    there = np.zeros(len(pairs), bool)
+    for row, pair in enumerate(pairs):
+        mapped = _mapped(pair, whole, place)
+        if mapped is not None:
+            run, baseline = side_weights(own, mapped)
+            weights[row], there[row] = run - baseline, True
+    return weights, there
+
+
+def without_value(readings: Readings, own: Readings) -> tuple[str, ...]:
+    """Name the runs that have no value of a compared column.
+
+    Parameters
+    ----------
+    readings : Readings
+        The session's readings. [1]
+    own : Readings
+        Those of the column. [1]
+
+    Returns
+    -------
+    tuple of str
+        Labels, in running order. [1]
+
+    Notes
+    -----
+    Void runs are none of either.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    there = set(own.labels)
+    return tuple(label for label in readings.labels if label not in there)
 
 
 def _mapped(pair: Pair, fits: Fits, place: dict[int, int]) -> Pair | None:

@@ -41,8 +41,27 @@ Said = tuple[SaidChange, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class KeptColumn:
+    """What a part did to a compared column on a day: change and variance in ``unit``, in SI; not a number where unknown.
+
+    It stands at the dynamic ``pressure`` [Pa] of the day, with which it grows where it ``scales``.
+    """
+
+    name: str
+    unit: str
+    scales: bool
+    change: float
+    variance: float
+    degrees_of_freedom: float
+    pressure: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeptEffect:
-    """What a part did on a day: areas [m²], their covariance [m⁴], and the condition for which they hold."""
+    """What a part did on a day: areas [m²], their covariance [m⁴], and the condition for which they hold.
+
+    ``columns`` are what it did to whatever else is compared.
+    """
 
     changes: Said
     effect: Figures
@@ -54,6 +73,7 @@ class KeptEffect:
     baseline_runs: tuple[str, ...]
     suspect: tuple[str, ...]
     comparisons: int
+    columns: tuple[KeptColumn, ...] = ()
 
     @property
     def std(self) -> Figures:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.tell.library.column_rows import column_lines
 from balance.tell.library.library_text import (
     allowed_words,
     days_table,
@@ -62,7 +63,7 @@ def part_text(library: str, notes: Sequence[str], picture: PartPicture, show: Sh
     lines = [*folded(library, width), "", *folded(part_line(part, show), width)]
     lines += picture_lines(picture, show, width)
     lines += [*_drawn(effects_table(part, show), width), *_drawn(together_table(part, show), width), ""]
-    for sentence in allowed_words(part):
+    for sentence in (*column_lines(part, show), *allowed_words(part)):
         lines += folded(sentence, width)
     return "\n".join([*lines, *_notes(notes, width)])
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.column_increments import without_value
 from balance.compare.drift import find_drifts
 from balance.compare.resolution import (
     least_significant_difference,
@@ -198,7 +199,6 @@ def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
     fits = fits_of_column(day.session, day.fits, column)
     scatter = fits.repeatability
     s, degrees = scatter.deviation, scatter.degrees_of_freedom
-    there = set(fits.readings.labels)
     return ColumnScatter(
         column=column,
         fits=fits,
@@ -212,7 +212,7 @@ def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
             dynamic_pressure=stated_pressure(day.session, fits.readings),
             confidence=day.confidence,
         ),
-        missing=tuple(label for label in day.readings.labels if label not in there),
+        missing=without_value(day.readings, fits.readings),
     )
 
 

@@ -7,18 +7,22 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.column_increments import ONLY, column_weights
 from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import pair_weights
 from balance.compare.pairing import pair_runs
 from balance.decide.library.one_day import one_effect_per_size
 from balance.model.channels import AXLES, MEASURED, TOTAL, WITH_TOTAL
+from balance.model.libraries import KeptColumn
 from balance.model.plans import LABEL
 from balance.model.records import Setting
+from balance.reduce.column_readings import brought_to_one, columns_with_values, stated_pressure
+from balance.reduce.fits import fits_of_column
 from balance.reduce.readings import read_only
 from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Hashable, Sequence
 
     from numpy.typing import NDArray
 
@@ -64,6 +68,8 @@ class PartEffect:
         Those of them that are marked suspect.
     comparisons : int
         How many comparisons were combined.
+    columns : tuple of KeptColumn
+        What it did to every compared column of which both sides have a value.
     """
 
     changes: tuple[SettingChange, ...]
@@ -76,6 +82,7 @@ class PartEffect:
     baseline_runs: tuple[str, ...]
     suspect: tuple[str, ...]
     comparisons: int
+    columns: tuple[KeptColumn, ...] = ()
 
     @property
     def std(self) -> Array:
@@ -181,7 +188,8 @@ def parts_of_day(session: Session, fits: Fits) -> DayParts:
     scatter = fits.repeatability
     repeats = scatter.repeats
     unknown = np.full(len(WITH_TOTAL), np.nan)
-    parts = [part for group in groups.values() for part in _effects(group, fits)]
+    columns = [fits_of_column(session, fits, column) for column in columns_with_values(session)]
+    parts = [part for group in groups.values() for part in _effects(group, session, fits, columns)]
     return DayParts(
         parts=tuple(sorted(parts, key=lambda part: fits.readings.labels.index(part.runs[0]))),
         floor=session.facility.floor,
@@ -215,18 +223,45 @@ def covariance_of_sums(weights: Array, fits: Fits) -> Array:
     ----------
     JCGM 100:2008 (GUM), 5.2 (correlated input quantities); `balance.reduce.fits.Fits.variance`.
     """
-    count = len(weights)
-    one, other = np.triu_indices(count)
-    both = np.concatenate([weights[one] + weights[other], weights[one] - weights[other]])
-    variance = fits.variance(both)[0]
-    channels = np.zeros((count, count, len(WITH_TOTAL)))
-    channels[one, other] = channels[other, one] = (variance[: one.size] - variance[one.size :]) / 4.0
+    channels = covariance_within_channels(weights, fits)
     root = np.sign(channels) * np.sqrt(np.abs(channels))
     alike = np.sign(channels)[..., :, None] == np.sign(channels)[..., None, :]
     shared = np.abs(root)[..., :, None] * root[..., None, :]
     known = np.isfinite(channels)
     known = known[..., :, None] & known[..., None, :]
     return np.where(known, np.where(alike, shared, 0.0) * channel_correlation(fits.repeatability), np.nan)
+
+
+def covariance_within_channels(weights: Array, fits: Fits) -> Array:
+    """Find how weighted sums of a day's readings vary together, each channel by itself.
+
+    Parameters
+    ----------
+    weights : numpy.ndarray
+        (sums, readings) over the readings' areas. [1]
+    fits : Fits
+        The day's readings by fit, of the channels or of a compared column. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (sums, sums, quantities); not a number where the scatter is unknown. [m^4]
+
+    Notes
+    -----
+    A quarter of the variance of the sum of two less that of their difference.
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), 5.2 (correlated input quantities).
+    """
+    count = len(weights)
+    one, other = np.triu_indices(count)
+    both = np.concatenate([weights[one] + weights[other], weights[one] - weights[other]])
+    variance = fits.variance(both)[0]
+    channels = np.zeros((count, count, variance.shape[1]))
+    channels[one, other] = channels[other, one] = (variance[: one.size] - variance[one.size :]) / 4.0
+    return channels
 
 
 def channel_correlation(repeatability: Repeatability) -> Array:
@@ -285,18 +320,19 @@ def _comparison(pair: Pair, fitted: Fitted, fits: Fits) -> _Comparison:
     )
 
 
-def _effects(group: Sequence[tuple[_Comparison, Array]], fits: Fits) -> list[PartEffect]:
+def _effects(
+    group: Sequence[tuple[_Comparison, Array]], session: Session, fits: Fits, columns: Sequence[Fits]
+) -> list[PartEffect]:
     """Combine the comparisons of one part into an effect for each of its sizes."""
     some = [one for one, _ in group]
     weights = np.array([own for _, own in group])
     sizes = [one.size for one in some]
     stated = {size: _stated([one for one in some if one.size == size]) for size in sizes}
+    differing = [one.differing(stated[one.size]) for one in some]
     found = one_effect_per_size(
-        sizes,
-        with_total(weights @ fits.readings.areas),
-        covariance_of_sums(weights, fits),
-        [one.differing(stated[one.size]) for one in some],
+        sizes, with_total(weights @ fits.readings.areas), covariance_of_sums(weights, fits), differing
     )
+    of_columns = [_column_effects(some, differing, session, fits, own) for own in columns]
     degrees = fits.variance(weights)[1]
     effects = []
     for k, size in enumerate(stated):
@@ -318,9 +354,49 @@ def _effects(group: Sequence[tuple[_Comparison, Array]], fits: Fits) -> list[Par
                 baseline_runs=tuple(labels[row] for row in off),
                 suspect=tuple(labels[row] for row in suspect),
                 comparisons=len(own),
+                columns=tuple(kept[size] for kept in of_columns if size in kept),
             )
         )
     return effects
+
+
+def _column_effects(
+    some: Sequence[_Comparison],
+    differing: Sequence[Collection[Hashable]],
+    session: Session,
+    whole: Fits,
+    own: Fits,
+) -> dict[Hashable, KeptColumn]:
+    """Combine the comparisons of one part into what it did to a compared column, for each of its sizes."""
+    column, readings = own.readings.column, own.readings
+    weights, there = column_weights([one.pair for one in some], whole, own)
+    weights, tied = own.tied(weights)
+    rows = np.flatnonzero(there & tied).tolist()
+    if column is None or not rows:
+        return {}
+    weights = np.array([some[row].sign for row in rows])[:, None] * weights[rows]
+    sizes = [some[row].size for row in rows]
+    found = one_effect_per_size(
+        sizes,
+        weights @ readings.areas,
+        covariance_within_channels(weights, own)[..., None],
+        [differing[row] for row in rows],
+    )
+    stated = stated_pressure(session, readings)
+    scale = stated * column.factor
+    degrees = own.variance(weights)[1][:, ONLY]
+    return {
+        size: KeptColumn(
+            name=column.name,
+            unit=column.si_unit,
+            scales=column.scales,
+            change=float(found.effects[k, ONLY]) * scale,
+            variance=float(found.covariance[k, k, ONLY, ONLY]) * scale**2,
+            degrees_of_freedom=float(degrees[[one == size for one in sizes]].min()),
+            pressure=stated if brought_to_one(readings) else float(np.mean(readings.dynamic_pressure)),
+        )
+        for k, size in enumerate(found.sizes)
+    }
 
 
 def _stated(some: Sequence[_Comparison]) -> _Comparison:

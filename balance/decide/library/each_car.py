@@ -79,9 +79,9 @@ def effect_of_each_car(
     cars : sequence of str
         (days,) the car of each effect. [1]
     effects : array_like
-        (days, 4) front, rear, drag and total downforce. [m^2]
+        (days, 4) front, rear, drag and total downforce; (days, 1) of a compared column, in its own unit. [m^2]
     covariances : array_like
-        (days, 4, 4) of each; not a number where unknown. [m^4]
+        (days, 4, 4) of each, or (days, 1, 1); not a number where unknown. [m^4]
     degrees_of_freedom : array_like
         (days, 4) how well each variance is known; not a number where unknown. [1]
 
@@ -105,9 +105,11 @@ def effect_of_each_car(
     >>> hatch.effect[1].round(3).item(), hatch.std[1].round(5).item(), hatch.degrees_of_freedom[1].item()
     (0.07, 0.00141, 16.0)
     """
-    y = np.asarray(effects, float).reshape(-1, len(WITH_TOTAL))
-    s = np.asarray(covariances, float).reshape(-1, len(WITH_TOTAL), len(WITH_TOTAL))
-    degrees = np.asarray(degrees_of_freedom, float).reshape(-1, len(WITH_TOTAL))
+    y = np.asarray(effects, float)
+    quantities = y.shape[1] if y.ndim == 2 else len(WITH_TOTAL)
+    y = y.reshape(-1, quantities)
+    s = np.asarray(covariances, float).reshape(-1, quantities, quantities)
+    degrees = np.asarray(degrees_of_freedom, float).reshape(-1, quantities)
     known = known_effects(s)
     variances = np.where(known[:, None], np.diagonal(s, axis1=1, axis2=2), np.nan)
     found = []

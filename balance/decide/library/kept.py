@@ -61,6 +61,7 @@ def _kept(part: PartEffect) -> KeptEffect:
         baseline_runs=part.baseline_runs,
         suspect=part.suspect,
         comparisons=part.comparisons,
+        columns=part.columns,
     )
 
 

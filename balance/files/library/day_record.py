@@ -9,7 +9,15 @@ from typing import Any
 
 from balance.model.channels import WITH_TOTAL
 from balance.model.errors import Fault, FileFaults, quoted
-from balance.model.libraries import FACT_UNITS, CarFacts, DayEffects, KeptDay, KeptEffect, SaidChange
+from balance.model.libraries import (
+    FACT_UNITS,
+    CarFacts,
+    DayEffects,
+    KeptColumn,
+    KeptDay,
+    KeptEffect,
+    SaidChange,
+)
 
 FORMAT = "axletrim-library-day/1"
 _CHANNELS = len(WITH_TOTAL)
@@ -48,7 +56,7 @@ def day_text(day: KeptDay) -> str:
 
 def effect_tree(effect: KeptEffect) -> dict[str, Any]:
     """Return an effect as plain values; null where a figure is unknown."""
-    return {
+    tree = {
         "changes": [
             {"setting": one.setting, "value": one.value, "before": one.before} for one in effect.changes
         ],
@@ -62,6 +70,22 @@ def effect_tree(effect: KeptEffect) -> dict[str, Any]:
         "suspect": list(effect.suspect),
         "comparisons": effect.comparisons,
     }
+    if effect.columns:
+        tree["columns"] = [
+            {
+                "name": one.name,
+                "unit": one.unit,
+                "scales": one.scales,
+                "change": one.change,
+                "variance": one.variance if math.isfinite(one.variance) else None,
+                "degrees_of_freedom": one.degrees_of_freedom
+                if math.isfinite(one.degrees_of_freedom)
+                else None,
+                "dynamic_pressure_Pa": one.pressure,
+            }
+            for one in effect.columns
+        ]
+    return tree
 
 
 def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
@@ -230,7 +254,33 @@ class _Reader:
             baseline_runs=self.texts(tree, "baseline_runs", place),
             suspect=self.texts(tree, "suspect", place),
             comparisons=self.count(tree, "comparisons", place),
+            columns=self.columns(tree, place),
         )
+
+    def columns(self, tree: dict[str, Any], place: str) -> tuple[KeptColumn, ...]:
+        """Take what a part did to compared columns; days that were kept before have none."""
+        found = []
+        for k, one in enumerate(self.several(tree, "columns", place) if "columns" in tree else []):
+            here = f"{place}columns.{k}."
+            if not isinstance(one, dict):
+                self.fault(here.rstrip("."), one, "a column that was compared")
+                continue
+            known = [
+                math.nan if one.get(key) is None else self.number(one, key, here)
+                for key in ("variance", "degrees_of_freedom")
+            ]
+            found.append(
+                KeptColumn(
+                    name=self.text(one, "name", here),
+                    unit=self.text(one, "unit", here),
+                    scales=one.get("scales") is True,
+                    change=self.number(one, "change", here),
+                    variance=known[0],
+                    degrees_of_freedom=known[1],
+                    pressure=self.number(one, "dynamic_pressure_Pa", here),
+                )
+            )
+        return tuple(found)
 
 
 def _is_number(value: Any) -> bool:

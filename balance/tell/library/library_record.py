@@ -8,6 +8,7 @@ from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.records import HALF_95
 from balance.tell.export.quantity_values import finite
 from balance.tell.library.car_facts import FACTS, fact_of, with_words
+from balance.tell.library.column_rows import columns_record
 
 if TYPE_CHECKING:
     from balance.decide.library.pooled import PooledEffect
@@ -27,6 +28,7 @@ _AREAS = (
 def part_record(part: PartRows) -> dict[str, Any]:
     """Return the record of `axletrim library show --json`."""
     pooled = dict(zip(WITH_TOTAL, part.over.pooled, strict=False))
+    columns = columns_record(part)
     return {
         "format": FORMAT,
         "part": part.name,
@@ -37,6 +39,7 @@ def part_record(part: PartRows) -> dict[str, Any]:
         "only": {"body": part.only.body or None, "floor": part.only.floor or None},
         "effects": [_effect(day, effect) for day, effect in part.rows],
         "pooled": {channel: _pooled(pooled.get(channel)) for channel in WITH_TOTAL},
+        **({"columns": columns} if columns else {}),
         "facilities": [
             {"facility_name": one.name, "days": one.days, "degrees_of_freedom": one.degrees_of_freedom}
             for one in part.facilities
