@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.files.library.conftest import Days
+
 
 def test_a_report_is_written_and_its_path_printed(axletrim, demo):
     done = axletrim("report", demo, "-o", "page.html")
@@ -118,3 +120,20 @@ def test_help_names_every_kind_of_chart(axletrim):
     said = axletrim("chart", "--help").stdout
     listed = [line.split()[0] for line in said.partition("KINDS")[2].splitlines() if line.strip()]
     assert listed == list(KINDS)
+
+
+def test_other_cars_are_told_of_where_report_toml_asks_and_the_library_is_named(axletrim, tmp_path):
+    days = Days(tmp_path)
+    days.five()
+    folder = days.place / "oak" / "spring"
+    page = tmp_path / "page.html"
+    library = ("--library", days.library)
+    assert axletrim("report", folder, "-o", page, *library).returncode == 0
+    assert "cars before" not in page.read_text(encoding="utf-8")
+    (folder / "report.toml").write_text("library = true\n", encoding="utf-8")
+    assert axletrim("report", folder, "-o", page, *library).returncode == 0
+    assert "On 4 cars before" in page.read_text(encoding="utf-8")  # its own day is none of them
+    refused = axletrim("report", folder, "-o", page)
+    assert refused.returncode == 2
+    assert "report.toml: library = true: " in refused.stderr
+    assert "found no library" in refused.stderr

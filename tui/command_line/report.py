@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import output_path, session_argument
+from tui.command_line.options import library_option, output_path, session_argument
 
 
 @click.command(
@@ -25,11 +25,12 @@ from tui.command_line.options import output_path, session_argument
     type=click.Choice(["short", "full"]),
     help="short: at most four sheets. full: with method, all runs, glossary and second units. Default: as in report.toml, else short.",
 )
-def report(*, session: str, output: str, units: str | None, depth: str | None) -> None:
+@library_option
+def report(*, session: str, output: str, units: str | None, depth: str | None, place: str | None) -> None:
     """Explain DAY to its customer: one self-contained file, printed from any browser."""
     from balance.files.day.durable import write_atomically
     from tui.printing.page import page_text
 
     path = output_path(output, (".html", ".htm"))
-    write_atomically(path, page_text(session, units, depth).encode())
+    write_atomically(path, page_text(session, units, depth, place).encode())
     click.echo(str(path))

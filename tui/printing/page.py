@@ -16,13 +16,15 @@ PAGE_FILE = "report.html"
 """The customer's page in the session's folder, where no other name is given."""
 
 
-def page_text(session: str | Path, units: str | None, depth: str | None = None) -> str:
+def page_text(
+    session: str | Path, units: str | None, depth: str | None = None, library: str | None = None
+) -> str:
     """Make the customer's report of the files on the disk."""
     from balance.decide.day.day import reduce_day
     from balance.files.loader import load_session
     from balance.tell.report.page import brief_page, page_html
 
-    report = matter_of(reduce_day(load_session(session)), units, depth=depth)
+    report = matter_of(reduce_day(load_session(session)), units, depth=depth, library=library)
     return page_html(brief_page(report))
 
 
@@ -42,6 +44,7 @@ def matter_of(
     run: str | None = None,
     speed: float | None = None,
     depth: str | None = None,
+    library: str | None = None,
 ) -> ReportData:
     """Gather what a page or a picture is made of: a day, and what its engineer chose for the report."""
     from balance.files.formats.report import read_brief
@@ -58,4 +61,4 @@ def matter_of(
         choices = replace(choices, speed=speed)
     if depth is not None:
         choices = replace(choices, depth="full" if depth == "full" else "short")
-    return ReportData(day, choices, Show(SYSTEMS[units or choices.units or "si"]))
+    return ReportData(day, choices, Show(SYSTEMS[units or choices.units or "si"]), library)

@@ -51,12 +51,14 @@ def effects_of_day(session: Session) -> DayEffects:
 def _kept(part: PartEffect) -> KeptEffect:
     """State one effect in words and plain figures."""
     return KeptEffect(
-        changes=tuple(SaidChange(one.name, _said(one.value), _said(one.before)) for one in part.changes),
+        changes=tuple(
+            SaidChange(one.name, said_setting(one.value), said_setting(one.before)) for one in part.changes
+        ),
         effect=_figures(part.effect),
         covariance=tuple(_figures(row) for row in part.covariance),
         degrees_of_freedom=_figures(part.degrees_of_freedom),
         refit_assumed=bool(part.refit_assumed),
-        fitted_with=tuple((name, _said(held)) for name, held in part.fitted_with),
+        fitted_with=tuple((name, said_setting(held)) for name, held in part.fitted_with),
         runs=part.runs,
         baseline_runs=part.baseline_runs,
         suspect=part.suspect,
@@ -65,8 +67,33 @@ def _kept(part: PartEffect) -> KeptEffect:
     )
 
 
-def _said(setting: Setting | None) -> str:
-    """Say a setting with its unit as a file does; nothing where it is not fitted."""
+def said_setting(setting: Setting | None) -> str:
+    """Say a setting with its unit as a library keeps it.
+
+    Parameters
+    ----------
+    setting : Setting or None
+        The setting; None where it is not fitted. [1]
+
+    Returns
+    -------
+    str
+        Its value and unit, or its text; empty where it is not fitted. [1]
+
+    Notes
+    -----
+    Ten digits, so that a figure is said alike on every day.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> from balance.model.records import Setting
+    >>> said_setting(Setting(value=25.0, unit="mm")), said_setting(None)
+    ('25 mm', '')
+    """
     if setting is None:
         return ""
     if isinstance(setting.value, str):

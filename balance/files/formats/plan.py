@@ -11,7 +11,7 @@ from balance.files.formats.adjusters import in_unit, read_figure
 from balance.files.formats.cells import not_fitted
 from balance.files.formats.stated_text import StatedArea, read_change
 from balance.files.toml.document import read_toml
-from balance.files.toml.fields import Field, described, read_fields, read_quantity, read_words
+from balance.files.toml.fields import Field, described, read_fields, read_flag, read_quantity, read_words
 from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, UnitError, did_you_mean, quoted
 from balance.model.kinds import NUMBER, clean_number
@@ -106,14 +106,6 @@ def _read_count(one: Field, value: Any) -> int:
             found=described(value),
             expected="a whole number of runs, from 1 to 1000",
             mend=f"write {one.key} = {one.example}",
-        )
-    return value
-
-
-def _read_flag(one: Field, value: Any) -> bool:
-    if not isinstance(value, bool):
-        raise UnitError(
-            found=described(value), expected="true or false", mend=f"write {one.key} = {one.example}"
         )
     return value
 
@@ -238,7 +230,7 @@ def plan_fields(session: Session, tree: Mapping[str, Any], units: Units | None =
             fields=(
                 Field(key="configuration", kind="text", example="wing"),
                 *(Field(key=name, kind="text", example="8 deg", read=units.read) for name in names),
-                Field(key="must", kind="flag", example="true", read=_read_flag),
+                Field(key="must", kind="flag", example="true", read=read_flag),
             ),
         ),
         Field(key="expected", kind="effects", example="[expected]", read=_as_it_stands),

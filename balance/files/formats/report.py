@@ -12,7 +12,7 @@ from balance.files.folder_name import folder_name
 from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
 from balance.files.text_file import clean_text
 from balance.files.toml.document import read_toml
-from balance.files.toml.fields import Field, described, read_fields
+from balance.files.toml.fields import Field, described, read_fields, read_flag
 from balance.files.track_path import tracks_of
 from balance.model.errors import FileFaults, UnitError, did_you_mean, quoted
 
@@ -83,6 +83,7 @@ class BriefChoices:
     written_for: Mapping[str, WrittenFor] = field(default_factory=dict)
     what_ifs: tuple[str, ...] = ()
     track: str | None = None
+    library: bool = False
 
 
 def _read_markdown(one: Field, value: Any) -> str:
@@ -142,6 +143,7 @@ BRIEF = (
     ),
     Field("what_ifs", "texts", '["one degree less wing"]'),
     Field("track", "text", "upper_field_loop"),
+    Field("library", "flag", "true", read=read_flag),
 )
 
 
@@ -200,6 +202,7 @@ def choices_from(document: Document, session: Session, saved: Iterable[str]) -> 
         parts=tuple(values["parts"] or ()),
         what_ifs=_what_ifs(document, values["what_ifs"] or (), saved),
         track=_track(document, values["track"] or "", session),
+        library=bool(values["library"]),
         sections=_sections(document, values["order"] or (), values["leave_out"] or ()),
         words={key: text for key, text in _by_section(document, "words", values).items() if text},
         written_for={

@@ -125,6 +125,13 @@ class Library:
                 days.setdefault(part, []).append(day)
         return [(*part, tuple(days[part[0]])) for part in self._parts if part[0] in days]
 
+    @property
+    def state(self) -> str:
+        """What the library says as it stands, in eight digits: of its parts.toml and of the files of its days."""
+        said = [self.index.parts_digest()]
+        said += sorted(digest for day in self._days.values() for _, digest in day.head.files)
+        return digest_of("\n".join(said).encode())[:8]
+
     def family(self, part: str) -> str:
         """Return the family of a part; the text is empty where none is stated."""
         return next((family for name, family, _ in self._parts if name == part), "")

@@ -186,6 +186,13 @@ def read_words(one: Field, value: Any) -> str:
     return text
 
 
+def read_flag(one: Field, value: Any) -> bool:
+    """Read yes or no."""
+    if not isinstance(value, bool):
+        raise UnitError(described(value), "true or false", f"write {one.key} = {one.example}")
+    return value
+
+
 def _read_date(one: Field, value: Any) -> dt.date:
     if isinstance(value, dt.datetime):
         return value.date()

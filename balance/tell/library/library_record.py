@@ -139,6 +139,7 @@ def from_library_record(found: FromLibrary) -> dict[str, Any]:
         "part": found.part or None,
         "cars": found.cars,
         "own_days_left_out": found.own,
+        "library_state": found.state or None,
         **areas,
         "why_not": found.why_not or None,
     }

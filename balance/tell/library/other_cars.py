@@ -71,7 +71,7 @@ class OtherCars:
         found = self.rows(part)
         own = len({day.head.id for day, _ in everything}) - found.days
         expected = next_car(found.over)
-        known = FromLibrary(part=part, cars=found.over.known, own=own)
+        known = FromLibrary(part=part, cars=found.over.known, own=own, state=self._library.state)
         if expected is None:
             return replace(known, why_not=too_few_words(known.cars))
         front, rear, drag = expected.mean.tolist()

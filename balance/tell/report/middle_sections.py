@@ -11,6 +11,7 @@ from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.kinds import with_unit
 from balance.tell.figures import NONE, number, percent
+from balance.tell.library.cars_before import before_words, library_words
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.column_text import column_heads, compared_words, places_for, signed_figure
 from balance.tell.parts.effects import effect_in_full
@@ -64,10 +65,33 @@ def parts_section(report: ReportData) -> Section:
             blocks += together(waterfall_picture(report))
             blocks += _way(report)
             blocks += _beyond(report)
+        blocks += _before(report)
         blocks.append(Words(text="Adding up parts that were not run together is an assumption.", role="soft"))
     else:
         blocks.append(Missing(what="part by part", why="no run of this day has another to be compared with"))
     return Section(tuple(blocks), alone=True)
+
+
+def _before(report: ReportData) -> list[Block]:
+    """State what parts did on other cars before, where the library knows them."""
+    before = report.before
+    if before is None:
+        return []
+    lines = []
+    for row in report.told:
+        known = before.parts.get(report.said(row))
+        words = known and before_words(
+            known,
+            report.parts.increments[row],
+            report.show,
+            speed=report.speed,
+            air_density=report.table.air_density,
+        )
+        if words:
+            lines.append((report.part_name(row), words))
+    if not lines:
+        return []
+    return [Lines(lines=tuple(lines)), Words(text=library_words(before), role="soft")]
 
 
 def _left_out(report: ReportData) -> str:

@@ -20,12 +20,13 @@ from balance.decide.parts.parts import assess_parts
 from balance.decide.recommendation.mounts import mount_loads
 from balance.decide.recommendation.nearest import nearest_to_balance
 from balance.decide.recommendation.way_there import dangerous_middle, steps_between
-from balance.files.formats.report import LONG_WORDS
+from balance.files.formats.report import LONG_WORDS, report_file
 from balance.files.formats.track import read_track
 from balance.files.track_path import tracks_of
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import AxletrimError, InputError
 from balance.tell.figures import Show
+from balance.tell.library.cars_before import cars_before, said_of_pair
 from balance.tell.parts.part_names import differing, runs_words, setting_words
 from balance.tell.runs.run_table import shortened
 from balance.units.shown import SI, US
@@ -43,7 +44,9 @@ if TYPE_CHECKING:
     from balance.decide.recommendation.mounts import Mount
     from balance.decide.recommendation.way_there import Middle, Step
     from balance.files.formats.report import BriefChoices
+    from balance.model.libraries import Said
     from balance.model.records import Run, Session
+    from balance.tell.library.cars_before import CarsBefore
 
 MOST_RUNS = 8
 """Runs in tables and bars where the engineer chose none."""
@@ -59,11 +62,15 @@ SPEEDS = 33
 
 @dataclass(frozen=True)
 class ReportData:
-    """A day, what the engineer chose of it, and the system of units that leads."""
+    """A day, what the engineer chose of it, and the system of units that leads.
+
+    ``library`` names the library's folder, else it is found as everywhere.
+    """
 
     day: Day
     choices: BriefChoices
     show: Show
+    library: str | None = None
 
     @property
     def session(self) -> Session:
@@ -210,6 +217,23 @@ class ReportData:
         if stuck is not None:
             return f"the car as it started does not get past {stuck:,.0f} m of {track.name}"
         return lap_day(self.day, track, start=self.baseline)
+
+    @cached_property
+    def before(self) -> CarsBefore | None:
+        """What the library knows from other cars of this day's parts; nothing where the report is not to say it."""
+        if not self.choices.library:
+            return None
+        said = [self.said(row) for row in self.told]
+        try:
+            return cars_before(self.session, [one for one in said if one], self.library)
+        except InputError as fault:
+            raise InputError(
+                f"{report_file(Path(self.session.folder))}: library = true: {fault}; or take the line out"
+            ) from None
+
+    def said(self, row: int) -> Said:
+        """Say a part as a library keeps it, by its position among the increments; nothing where it was taken off."""
+        return said_of_pair(self.parts.increments.pairs[row], self.runs)
 
     @cached_property
     def mounts(self) -> tuple[Mount, ...]:

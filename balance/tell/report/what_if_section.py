@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
+from balance.tell.library.other_cars import what_ifs_with_library
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell, second
 from balance.tell.report.pictures.added_load import row_name
 from balance.tell.report.place_sections import surplus_cell
 from balance.tell.runs.range_words import range_phrase, range_role
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
-from balance.tell.what_if.assumption_text import assumption_lines
+from balance.tell.what_if.assumption_text import assumption_lines, expected_words
 from balance.tell.what_if.what_if_text import what_if_headline
 
 if TYPE_CHECKING:
@@ -31,14 +32,15 @@ def what_if_section(report: ReportData) -> Section:
     blocks: list[Block] = []
     if names:
         saved = read_what_ifs(session, Path(session.folder))
+        chosen = what_ifs_with_library(session, [pick_what_if(saved, name) for name in names], report.library)
         results = [
             evaluate_what_if(
                 report.prepared,
-                pick_what_if(saved, name),
+                one,
                 speed=report.speed,
                 air_density=report.table.air_density,
             )
-            for name in names
+            for one in chosen
         ]
         if report.full:
             for position, result in enumerate(results):
@@ -47,6 +49,9 @@ def what_if_section(report: ReportData) -> Section:
             blocks.append(
                 _table(report, results, 0, "Worked out, not measured, from the measured car above it")
             )
+        if states := {part.state for one in chosen for part in one.library}:
+            said = f"What is expected is so from the engineer's library of other cars, state {', '.join(sorted(states))}."
+            blocks.append(Words(text=said, role="soft"))
     else:
         blocks.append(
             Missing(
@@ -80,7 +85,9 @@ def _table(report: ReportData, results: Sequence[WhatIfResult], position: int, h
         if (row, result.start.speed) not in starts:
             starts.add((row, result.start.speed))
             rows.append(_row(report, row_name(report, row), result.start))
-        rows.append(_row(report, result.what_if.name, result.result))
+        expected = expected_words(result.assumptions)
+        name = f"{result.what_if.name} ({expected})" if expected else result.what_if.name
+        rows.append(_row(report, name, result.result))
     return table_of(
         key=f"what-if-{position}",
         heading=heading,

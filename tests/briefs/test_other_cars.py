@@ -1,0 +1,170 @@
+"""What the page says of other cars: counts and kinds of bodies, never a name, and nothing unless it was asked for."""
+
+import re
+from dataclasses import replace
+from html import unescape
+
+import pytest
+
+from balance.decide.day.day import reduce_day
+from balance.files.formats.report import read_brief
+from balance.files.loader import load_session
+from balance.model.errors import FileFaults, InputError
+from balance.tell.figures import Show
+from balance.tell.report.page import brief_page, page_html
+from balance.tell.report.report_data import ReportData
+from tests.files.library.conftest import Days
+
+GAINS = {"Zebulon": 60.0, "Quagmire": 75.0, "Xerophyte": 40.0, "Wolverine": 66.0, "Yggdrasil": 52.0}
+"""Customers, as nothing else on a page is called."""
+BODIES = ("hatchback", "Hatchback", "saloon", "", "hatchback")
+ROWS = (
+    "run,configuration,front_lift [N],rear_lift [N],drag [N],rear_spoiler [mm]\n"
+    "1,base,84,260,1150,\n2,spoiler,90,186,1158,25\n3,base,82,262,1151,\n4,spoiler,91,188,1159,25\n"
+)
+
+
+@pytest.fixture
+def days(tmp_path):
+    return Days(tmp_path)
+
+
+@pytest.fixture
+def own(days):
+    """The customer's day, with a line that asks for other cars."""
+    folder = days.day("own", runs=ROWS, name="The customer's own")
+    (folder / "report.toml").write_text("library = true\n", encoding="utf-8")
+    return folder
+
+
+def add(days, count=5):
+    for k, (name, gain) in enumerate(list(GAINS.items())[:count]):
+        folder = days.day(f"{name} garage", f"{name} secret day", gain=gain, name=f"{name} racer")
+        if BODIES[k]:
+            vehicle = folder.parent / "vehicle.toml"
+            text = vehicle.read_text(encoding="utf-8")
+            vehicle.write_text(f'{text}[body]\nkind = "{BODIES[k]}"\n', encoding="utf-8")
+        joined, _ = days.add(folder, car="new", n1="same") if k else days.add(folder)
+        assert not joined.questions
+
+
+def page(days, folder, depth="short"):
+    session = load_session(folder)
+    choices = read_brief(session, folder)
+    report = ReportData(reduce_day(session, draws=400), choices, Show(), str(days.library))
+    if depth == "full":
+        report = replace(report, choices=replace(choices, depth="full"))
+    return page_html(brief_page(report))
+
+
+def words(html):
+    return " ".join(unescape(re.sub(r"<style.*?</style>|<[^>]+>", " ", html, flags=re.DOTALL)).split())
+
+
+@pytest.mark.parametrize("depth", ["short", "full"])
+def test_no_name_of_another_customer_stands_anywhere(days, own, depth):
+    add(days)
+    (own / "report.toml").write_text('library = true\nwhat_ifs = ["more"]\n', encoding="utf-8")
+    (own / "what_if.toml").write_text(
+        '[[what_if]]\nname = "more"\nfrom = "1"\nlibrary = ["rear spoiler 25 mm"]\n', encoding="utf-8"
+    )
+    html = page(days, own, depth)
+    assert "On 5 cars before" in words(html)
+    assert "expected, from 5 cars" in words(html)
+    for name in GAINS:
+        assert name.casefold() not in html.casefold()
+    for secret in ("secret", "garage", "racer", str(days.library), str(days.place)):
+        assert secret not in html
+
+
+def test_counts_bodies_figures_and_the_state_are_told(days, own):
+    add(days)
+    said = words(page(days, own))
+    assert "On 5 cars before (3 hatchback, 1 saloon, 1 kind of body not stated): rear +59 N (" in said
+    # by hand: of equal weights the plain mean of 60, 75, 40, 66 and 52 N; on this car 261 less 187 N
+    _before, mean, low, high = re.search(
+        r"On (5) cars before .*?rear \+(\d+) N \((\d+) to (\d+)\)", said
+    ).groups()
+    assert int(mean) == round(sum(GAINS.values()) / 5)
+    assert int(low) < int(mean) < int(high)
+    assert re.search(
+        r"a next car was expected from [−\d]+ to \d+ N at the rear\. On yours: rear \+74 N \(", said
+    )
+    assert re.search(r"Other cars: from the engineer's library of 5 days, state [0-9a-f]{8}, without", said)
+
+
+@pytest.mark.parametrize(
+    ("count", "mean", "following"), [(2, False, False), (3, True, False), (4, True, False)]
+)
+def test_fewer_cars_say_less(days, own, count, mean, following):
+    add(days, count)
+    said = words(page(days, own))
+    assert (f"On {count} cars before" in said) == mean
+    assert ("a next car" in said) == following
+    assert ("engineer's library" in said) == mean
+
+
+def test_days_of_the_car_itself_are_not_before(days, own):
+    add(days)
+    days.add(days.day("own", "winter", gain=400.0, name="The customer's own"), car="new", n1="same")
+    days.add(own, n1="same")
+    said = words(page(days, own))
+    assert "On 5 cars before" in said
+    assert "rear +59 N (" in said
+
+
+def test_nothing_is_said_unless_it_is_asked_for(days, own):
+    (own / "report.toml").unlink()
+    without = page(days, own)
+    add(days)
+    assert page(days, own) == without
+    assert "cars before" not in words(without)
+    (own / "report.toml").write_text("library = false\n", encoding="utf-8")
+    assert page(days, own) == without
+
+
+def test_the_page_is_the_same_until_the_library_says_otherwise(days, own):
+    add(days, 4)
+    before = page(days, own)
+    assert page(days, own) == before
+    add(days, 5)
+    after = page(days, own)
+    states = [re.search(r"state ([0-9a-f]{8})", words(one)).group(1) for one in (before, after)]
+    assert states[0] != states[1]
+    assert "On 5 cars before" in words(after)
+
+
+def test_a_part_that_was_taken_off_or_is_not_known_has_no_sentence(days, own):
+    add(days)
+    rows = ROWS.replace(",25", ",30")
+    (own / "runs.csv").write_text(rows, encoding="utf-8")
+    assert "cars before" not in words(page(days, own))
+    head = ROWS.splitlines()[0]
+    (own / "runs.csv").write_text(
+        f"{head},baseline\n1,spoiler,90,186,1158,25,\n2,base,84,260,1150,,1\n", encoding="utf-8"
+    )
+    assert "cars before" not in words(page(days, own))
+
+
+def test_a_library_that_is_not_there_is_refused(days, own):
+    with pytest.raises(InputError, match=r"report\.toml: library = true: .*found no library"):
+        page(days, own)
+
+
+def test_a_line_that_says_neither_yes_nor_no_is_a_fault(days, own):
+    (own / "report.toml").write_text('\nlibrary = "yes"\n', encoding="utf-8")
+    with pytest.raises(FileFaults) as caught:
+        page(days, own)
+    assert (
+        str(caught.value)
+        == "report.toml:2: library: found 'yes', expected true or false; write library = true"
+    )
+
+
+def test_cars_whose_repeatability_is_unknown_do_not_count(days, own):
+    add(days)
+    for name in list(GAINS)[:3]:
+        session = days.place / f"{name} garage" / f"{name} secret day" / "session.toml"
+        text = session.read_text(encoding="utf-8")
+        session.write_text(text[: text.index("[repeatability]")], encoding="utf-8")
+    assert "cars before" not in words(page(days, own))
