@@ -158,7 +158,7 @@ def column_weights(
     weights : numpy.ndarray
         (pairs, values) weights, 0 where a side has no value. [1]
     there : numpy.ndarray
-        (pairs,) whether both sides have a value.
+        (pairs,) whether both sides have a value. [1]
 
     Notes
     -----

@@ -329,6 +329,8 @@ _WORDS = {
     "block": "block",
     "configuration": "configuration configurations differs readings fits",
     "range_verdict": "range_m_s edge with_drive beyond_tested range_verdict_before range_verdict_after changes_range_verdict",
+    "compared_column": "columns",
+    "recorded_column": "seen",
     "cost_ratio": "case downforce_per_drag_as_typed downforce_per_drag_set",
     "drift": "drift brackets correction_offered drift_corrected drift_taken_out pattern returned span_runs",
     "facility": "facility",

@@ -14,8 +14,8 @@ from balance.units.shown import SI, US
 
 HATCH = "vehicles/brindlow_hatch/tunnel_day"
 TWO_SEATER = "vehicles/ostrel_two_seater/straight_morning"
-# groups whose keys are the names of settings, or the words of verdicts
-NAMED_BY_THE_DAY = ("settings", "differs", "verdict_shares", "target")
+# groups whose keys are the names of settings or of recorded columns, or the words of verdicts
+NAMED_BY_THE_DAY = ("settings", "differs", "verdict_shares", "target", "columns", "seen")
 
 
 def said(*arguments):
