@@ -220,6 +220,36 @@ def changes_of_tied(
     )
 
 
+def of_the_day(changes: Changes, runs: int) -> Changes:
+    """Leave the weights of other cars' readings out of contrasts.
+
+    Parameters
+    ----------
+    changes : Changes
+        Contrasts over the readings of a day and, behind them, of the cars that ran in turn with it. [1]
+    runs : int
+        How many readings are the day's. [1]
+
+    Returns
+    -------
+    Changes
+        The same figures and intervals, with the weights over the day's readings alone. [1]
+
+    Notes
+    -----
+    What other cars tell stands in change and interval.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if changes.weights.shape[1] == runs:
+        return changes
+    weights = changes.weights[:, :runs].copy()
+    weights.flags.writeable = False
+    return replace(changes, weights=weights)
+
+
 def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Changes:
     """Take some contrasts from one working, and the others from another.
 

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.shared_drift import turns_of
 from balance.compare.student import student_factor
-from balance.reduce.fits import SUM_TOLERANCE, fits_with_slopes
+from balance.reduce.fits import SUM_TOLERANCE, fits_of_layout, fits_with_slopes
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ class Drift:
     span : int
         Runs from the block's first to its last, void ones counted. [1]
     weights : numpy.ndarray
-        (runs,) the slope as weights over the session's areas, per run. [1]
+        (readings,) the slope as weights over the areas of the day, and of the cars that ran in turn with it, per run. [1]
     brackets : tuple of Bracket
         Where the order of running itself cancels a linear drift.
     """
@@ -76,13 +77,16 @@ class Drifts:
     """The drift of every block where a configuration came back, and the scatter that is left without it.
 
     ``order`` is (runs,) the place of each used run in the running order, void runs counted. ``fits`` are those with the
-    offered drifts out of their scatter; they stand behind corrected increments.
+    offered drifts out of their scatter; they stand behind corrected increments. ``cars`` took turns in the facility and tell
+    its drift together: places are then in the order in which it ran them all, and ``fits`` hold the readings of the other
+    cars behind those of the day.
     """
 
     blocks: tuple[Drift, ...]
     rows: tuple[tuple[int, ...], ...]
     order: NDArray[np.float64]
     fits: Fits
+    cars: int = 1
 
     @property
     def offered(self) -> bool:
@@ -100,8 +104,8 @@ class Drifts:
         Returns
         -------
         numpy.ndarray
-            (contrasts, runs) weights of the same contrasts with the drift removed; one that reaches over
-            blocks stays as it is. [1]
+            (contrasts, readings) weights over the readings of ``fits`` of the same contrasts with the drift removed; one that
+            reaches over blocks stays as it is. [1]
 
         Notes
         -----
@@ -111,7 +115,9 @@ class Drifts:
         ----------
         N. R. Draper, H. Smith, Applied Regression Analysis, analysis of covariance (from memory).
         """
-        corrected = np.array(weights, float)
+        width = max([weights.shape[1], *(drift.weights.size for drift in self.blocks if drift.offered)])
+        corrected = np.zeros((len(weights), width))
+        corrected[:, : weights.shape[1]] = weights
         for drift, rows in zip(self.blocks, self.rows, strict=True):
             if drift.offered:
                 own = weights[:, list(rows)]
@@ -175,36 +181,55 @@ def find_drifts(session: Session, fits: Fits, *, dynamic_pressure: float, confid
     -----
     Least squares on fit means: one mean a configuration, a constant a block, and one term linear in running order for
     each such block; the scatter comes from the residuals, with one degree of freedom fewer a term. Not for a drift
-    that turns back within the day.
+    that turns back within the day. Where other cars took turns with this one, their readings during a block
+    tell of the same slope, and the running order is that of the facility, by the clock.
 
     References
     ----------
     OIML R111-1, annex C (weighing cycles A-B-A and A-B-B-A, from memory); N. R. Draper, H. Smith, Applied
     Regression Analysis, analysis of covariance (from memory).
     """
-    place = {run.label: k for k, run in enumerate(session.runs)}
-    order = np.array([place[label] for label in fits.readings.labels], float)
+    turns = turns_of(session, fits)
+    count = len(fits.readings.runs)
+    if turns is None:
+        place = {run.label: k for k, run in enumerate(session.runs)}
+        order = np.array([place[label] for label in fits.readings.labels], float)
+    else:
+        order = turns.order
     blocks = [np.flatnonzero(fits.blocks == block) for block in np.unique(fits.blocks)]
-    returned = [(rows, sets) for rows in blocks if (sets := _returned(fits, rows))]
+    returned = []
+    for rows in blocks:
+        sets, others = _returned(fits, rows), np.zeros(0, int)
+        if turns is not None:
+            others = count + np.flatnonzero(turns.beside[count:] == fits.blocks[rows[0]])
+        if sets or (turns is not None and turns.returned[others].any()):
+            returned.append((rows, others, sets))
 
-    def along(rows: Sequence[NDArray[np.int_]], day: Session) -> Fits:
+    def along(terms: Sequence[NDArray[np.int_]], day: Session) -> Fits:
         slopes = [
-            np.where(np.isin(np.arange(order.size), some), order - order[some].mean(), 0.0) for some in rows
+            np.where(np.isin(np.arange(order.size), some), order - order[some].mean(), 0.0) for some in terms
         ]
-        return fits_with_slopes(day, fits, slopes)
+        if turns is None:
+            return fits_with_slopes(day, fits, slopes)
+        return fits_of_layout(replace(day, alongside=()), turns.readings, turns.layout, slopes)
 
-    by_itself = replace(session, repeatability=None)  # a drift is judged by what the day itself leaves
-    fitted = along([rows for rows, _ in returned], by_itself)
+    by_itself = replace(session, repeatability=None, alongside=())  # judged by what the day itself leaves
+    fitted = along([np.append(rows, others) for rows, others, _ in returned], by_itself)
     found = [
         _drift(fitted, k, rows, sets, order, dynamic_pressure, confidence)
-        for k, (rows, sets) in enumerate(returned)
+        for k, (rows, _, sets) in enumerate(returned)
     ]
-    offered = [rows for drift, (rows, _) in zip(found, returned, strict=True) if drift.offered]
+    offered = [
+        np.append(rows, others)
+        for drift, (rows, others, _) in zip(found, returned, strict=True)
+        if drift.offered
+    ]
     return Drifts(
         blocks=tuple(found),
-        rows=tuple(tuple(rows.tolist()) for rows, _ in returned),
-        order=order,
+        rows=tuple(tuple(rows.tolist()) for rows, _, _ in returned),
+        order=order[:count],
         fits=along(offered, session) if offered else fits,
+        cars=1 if turns is None else 1 + len(session.alongside),
     )
 
 

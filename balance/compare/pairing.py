@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -10,6 +9,7 @@ import numpy as np
 
 from balance.compare.fitted import NOT_FITTED, proposed_baselines, what_was_fitted
 from balance.model.errors import InputError, UnknownName, quoted
+from balance.reduce.clock_time import minutes_of
 from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from balance.compare.fitted import Fitted
     from balance.model.records import Run, Session
     from balance.reduce.fits import Fits
-
-_CLOCK = re.compile(r"\s*(\d{1,2})[:.h](\d{2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\b", re.IGNORECASE)
 
 
 class Between(NamedTuple):
@@ -178,7 +176,7 @@ def share_between(
     order = [sum(rows) / len(rows) for rows in (first, run, second)]
     if not order[0] < order[1] < order[2]:
         return None
-    clocks = [[_minutes(runs[row].time) for row in rows] for rows in (first, run, second)]
+    clocks = [[minutes_of(runs[row].time) for row in rows] for rows in (first, run, second)]
     places, by = order, "order"
     if all(minutes is not None for fit in clocks for minutes in fit):
         times = [sum(m for m in fit if m is not None) / len(fit) for fit in clocks]
@@ -186,18 +184,6 @@ def share_between(
             places, by = times, "time"
     share = (places[1] - places[0]) / (places[2] - places[0])
     return Between(share, "time" if by == "time" else "order")
-
-
-def _minutes(text: str) -> float | None:
-    """Read a time of day in minutes after midnight; nothing where it is none."""
-    found = _CLOCK.match(text)
-    if found is None:
-        return None
-    hours, minutes, seconds = (int(part or 0) for part in found.groups()[:3])
-    half = (found[4] or "").casefold()
-    if half:
-        hours = hours % 12 + (12 if half == "p" else 0) if 1 <= hours <= 12 else 24
-    return None if hours > 23 or minutes > 59 else 60.0 * hours + minutes + seconds / 60.0
 
 
 def _not_alike(fits: Fits, fitted: Fitted, first: int, second: int) -> str:

@@ -16,6 +16,7 @@ from balance.files.formats.session import SessionFile, session_from
 from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
+from balance.files.shared_days import shared_days
 from balance.files.toml.document import Document, read_toml
 from balance.files.track_path import track_of, tracks_of
 from balance.model.columns import FORMAT
@@ -50,8 +51,8 @@ def load_session(path: str | os.PathLike[str]) -> Session:
     return session_from_files(session_folder(path), {})
 
 
-def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
-    """Load a session as it would be if some of its files held other texts."""
+def session_from_files(folder: Path, texts: Mapping[Path, str], *, by_itself: bool = False) -> Session:
+    """Load a session as it would be if some of its files held other texts, or without the days that it shares with."""
     document, faults = _tried(
         lambda: read_toml(
             in_place_of(folder / SESSION_FILE, texts), shown_as=SESSION_FILE, what="a session.toml"
@@ -80,6 +81,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         raise FileFaults(faults)
     vehicle, left_out = adjusters_in_units_of(vehicle, table.runs)
     vehicle, unpriced = prices_in_units_of(vehicle, table.runs)
+    alongside, left_out_days = alongside_of(folder, document, stated, by_itself=by_itself)
     session = Session(
         title=stated.title,
         vehicle=vehicle,
@@ -97,9 +99,20 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         total_column=table.total,
         file_format=file_format,
         uncertainties=stated.uncertainties,
+        alongside=alongside,
+        left_out=left_out_days,
     )
     noted = session_notes(session, table.names("condition"))
     return replace(noted, notes=(*noted.notes, *left_out, *unpriced))
+
+
+def alongside_of(
+    folder: Path, document: Document | None, stated: SessionFile, *, by_itself: bool = False
+) -> tuple[tuple[Session, ...], tuple[str, ...]]:
+    """Load the days of other cars that a day shares its facility with, and say which of them are none."""
+    if by_itself or document is None or not stated.shares:
+        return (), ()
+    return shared_days(folder, document, stated, lambda other: session_from_files(other, {}, by_itself=True))
 
 
 def _tried(read: Callable[[], _Read]) -> tuple[_Read | None, list[Fault]]:

@@ -110,6 +110,48 @@ def scatter_of_fits(
     )
 
 
+def pooled_scatter(days: Sequence[FitScatter]) -> FitScatter:
+    """Pool what the repeats of several days say.
+
+    Parameters
+    ----------
+    days : sequence of FitScatter
+        One or more. [1]
+
+    Returns
+    -------
+    FitScatter
+        Covariances over all degrees of freedom; the rounding is that of the first day. [1]
+
+    Notes
+    -----
+    Sums of squares add up, and so do degrees of freedom, as they would were all days one of different configurations.
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), 4.2.4 and H.3.6 (pooled estimates).
+    """
+    within = [one.within_degrees for one in days]
+    between = [one.between_degrees for one in days]
+
+    def mean(values: Sequence[NDArray[np.float64]], weights: Sequence[int]) -> NDArray[np.float64]:
+        total = sum(weights)
+        if not total:
+            return values[0]
+        return np.asarray(
+            sum(value * (weight / total) for value, weight in zip(values, weights, strict=True) if weight)
+        )
+
+    return FitScatter(
+        within=read_only(mean([one.within for one in days], within)),
+        between=read_only(mean([one.between for one in days], between)),
+        within_degrees=sum(within),
+        between_degrees=sum(between),
+        shared=float(mean([np.array(one.shared) for one in days], between)),
+        rounding=days[0].rounding,
+    )
+
+
 def _covariance(residuals: NDArray[np.float64], degrees: int) -> NDArray[np.float64]:
     """Return the covariance of front, rear, drag and total from residuals in newtons."""
     return np.asarray(residuals.T @ residuals / degrees)

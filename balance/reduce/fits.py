@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
 from typing import TYPE_CHECKING, NamedTuple
@@ -15,8 +15,8 @@ from balance.reduce.column_readings import column_readings
 from balance.reduce.drag_couple import lever_std
 from balance.reduce.draws import with_drawn_couple
 from balance.reduce.fit_design import fit_design
-from balance.reduce.fit_scatter import scatter_of_fits
-from balance.reduce.readings import read_only
+from balance.reduce.fit_scatter import pooled_scatter, scatter_of_fits
+from balance.reduce.readings import read_only, reduce_session
 from balance.reduce.repeatability import INDEPENDENT, column_scatter, combine_scatter
 from balance.reduce.repeats import configurations, repeat_sets
 from balance.reduce.totals import with_total_std
@@ -449,6 +449,12 @@ class FitLayout(NamedTuple):
     sets: tuple[tuple[int, ...], ...]
 
 
+def _by_itself(session: Session) -> FitScatter:
+    """Return what the repeats of another car's day say."""
+    alone = replace(session, repeatability=None, alongside=())
+    return fits_of_session(alone, reduce_session(alone)).scatter
+
+
 def fits_of_layout(
     session: Session, readings: Readings, layout: FitLayout, slopes: Sequence[NDArray[np.float64]] = ()
 ) -> Fits:
@@ -472,7 +478,7 @@ def fits_of_layout(
 
     Notes
     -----
-    For whoever knows already what makes a fit.
+    For whoever knows already what makes a fit. Repeats of other cars in the same hired hours count as those of the day do.
 
     References
     ----------
@@ -490,6 +496,8 @@ def fits_of_layout(
     pressure = np.array([readings.force_pressure[list(rows)].mean() for rows in usable])
     scatter = scatter_of_fits(readings, usable, pressure, design)
     column = readings.column
+    beside = session.alongside if column is None else ()
+    scatter = pooled_scatter([scatter, *map(_by_itself, beside)])
     known = combine_scatter(session, scatter) if column is None else column_scatter(session, scatter, column)
     return Fits(
         readings=readings,

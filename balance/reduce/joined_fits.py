@@ -187,30 +187,53 @@ def configuration_key(run: Run) -> Hashable:
     return label, tuple(sorted((name, one.unit, one.value) for name, one in run.settings.items()))
 
 
+def side_by_side(days: Sequence[Fits], names: Sequence[Sequence[Hashable]]) -> tuple[Readings, FitLayout]:
+    """Put the readings of several days one after the other, each block of a day a block of its own.
+
+    Parameters
+    ----------
+    days : sequence of Fits
+        The days, of which nothing but their readings and fits is used. [1]
+    names : sequence of sequence of hashable
+        (days, readings) what each reading's configuration is called, equal where it is one. [1]
+
+    Returns
+    -------
+    tuple of (Readings, FitLayout)
+        Readings of all days, and what makes fits of them. [1]
+
+    Notes
+    -----
+    A reading keeps its fit, and whether it counts.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    starts = np.cumsum([0, *(len(fits.readings.runs) for fits in days)])[:-1].tolist()
+    called = [name for own in names for name in own]
+    numbered = {name: k for k, name in enumerate(dict.fromkeys(called))}
+
+    def moved(start: int, rows: tuple[int, ...]) -> tuple[int, ...]:
+        return tuple(row + start for row in rows)
+
+    every = list(zip(starts, days, strict=True))
+    layout = FitLayout(
+        fits=tuple(moved(start, rows) for start, fits in every for rows in fits.fits),
+        counts=np.concatenate([fits.counts for fits in days]),
+        groups=np.array([numbered[name] for name in called], int),
+        blocks=coded([f"{k} {block}" for k, fits in enumerate(days) for block in fits.blocks.tolist()]),
+        sets=tuple(moved(start, rows) for start, fits in every for rows in fits.sets),
+    )
+    return _readings([fits.readings for fits in days]), layout
+
+
 def _one(days: Sequence[tuple[Session, Fits]]) -> Fits:
     """Assemble days as blocks of one, with one scatter."""
-    readings = _readings([fits.readings for _, fits in days])
-    first_row = np.cumsum([0, *(len(fits.readings.runs) for _, fits in days)])[:-1].tolist()
-    groups, blocks = [], []
-    for k, (_, fits) in enumerate(days):
-        groups += _keys(fits)
-        blocks += [f"{k} {block}" for block in fits.blocks.tolist()]
-    rows = [
-        tuple(row + start for row in fit)
-        for start, (_, fits) in zip(first_row, days, strict=True)
-        for fit in fits.fits
-    ]
-    sets = [
-        tuple(row + start for row in own)
-        for start, (_, fits) in zip(first_row, days, strict=True)
-        for own in fits.sets
-    ]
-    counts = np.concatenate([fits.counts for _, fits in days])
-    numbered = {key: k for k, key in enumerate(dict.fromkeys(groups))}
-    group_of = np.array([numbered[key] for key in groups], int)
-    block_of = coded(blocks)
+    readings, layout = side_by_side([fits for _, fits in days], [_keys(fits) for _, fits in days])
     stated = next((one for one, _ in days if one.repeatability is not None), days[0][0])
-    return fits_of_layout(stated, readings, FitLayout(tuple(rows), counts, group_of, block_of, tuple(sets)))
+    stated = replace(stated, alongside=tuple(other for one, _ in days for other in one.alongside))
+    return fits_of_layout(stated, readings, layout)
 
 
 def _keys(fits: Fits) -> list[Hashable]:

@@ -11,15 +11,22 @@ import numpy as np
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure, moist_air_density
+from balance.reduce.clock_time import minutes_of
 from balance.reduce.drag_couple import add_couple
 from balance.reduce.totals import with_total, with_total_std
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from balance.model.records import ComparedColumn, Run, Session
 
 ASSUMED_HUMIDITY = 0.5
+_REACH = 30.0
+"""Minutes for which air that was measured stands before and after; common practice, no source."""
+_HOUR = "hour, as runs of other cars on the day have it"
+"""Where a density comes from that the other cars of a hired day told."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -144,7 +151,8 @@ def reduce_session(session: Session) -> Readings:
     Notes
     -----
     Area coefficient = force / dynamic pressure. A run's own air is used where it has temperature and
-    pressure (humidity of 50 % is taken and said where absent), else the facility's density.
+    pressure (humidity of 50 % is taken and said where absent), else that of the hour where other cars ran in the same
+    hired hours and their runs have it, else the facility's density.
     Pads feel the couple of drag only where drag is reacted at ground level; where the car is held at a height h, drag
     times h over the wheelbase is taken off the front and put on the rear.
 
@@ -154,6 +162,8 @@ def reduce_session(session: Session) -> Readings:
     """
     facility, runs = session.facility, session.used
     own_air = [_own_density(run) for run in runs]
+    if session.alongside:
+        own_air = _by_clock(session, own_air)
     density = np.array([facility.air_density if own is None else own[0] for own in own_air])
     source = tuple("facility" if own is None else own[1] for own in own_air)
     speed = np.array([run.speed if run.speed is not None else facility.speed for run in runs])
@@ -223,3 +233,25 @@ def _own_density(run: Run) -> tuple[float, str] | None:
     )
     assumed = ", humidity of 50 % assumed" if run.humidity is None else ""
     return float(moist_air_density(run.temperature, run.pressure, humidity)), words + assumed
+
+
+def _by_clock(session: Session, own: Sequence[tuple[float, str] | None]) -> list[tuple[float, str] | None]:
+    """Fill in the density of the hour where a run has none of its own: between the runs that have it, by the clock.
+
+    Half an hour before the first of them and after the last it is that one's; further off nothing is said.
+    """
+    runs = [*session.used, *(run for other in session.alongside for run in other.used)]
+    known = sorted(
+        (minutes, air[0])
+        for run in runs
+        if (minutes := minutes_of(run.time)) is not None and (air := _own_density(run)) is not None
+    )
+    if not known:
+        return list(own)
+    times, densities = zip(*known, strict=True)
+    filled = list(own)
+    for k, run in enumerate(session.used):
+        minutes = minutes_of(run.time)
+        if own[k] is None and minutes is not None and times[0] - _REACH <= minutes <= times[-1] + _REACH:
+            filled[k] = float(np.interp(minutes, times, densities)), _HOUR
+    return filled

@@ -184,6 +184,12 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
         notes.append("total downforce: the axles' figures are combined as if independent")
     if session.repeatability is not None and session.repeatability.degrees_assumed and stated is not None:
         notes.append("facility's repeatability: degrees of freedom not stated, 4 assumed")
+    if session.alongside and repeats is not None:
+        cars = len(session.alongside)
+        notes.append(
+            f"repeatability shared with {'another car' if cars == 1 else f'{cars} other cars'} of the same day: "
+            f"{repeats.degrees_of_freedom:.0f} degrees of freedom together"
+        )
     if all(s is None for s in source):
         notes.append(
             "repeatability unknown: no run was repeated and the facility states none; run the baseline again"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.decide.library.day_effects import parts_of_day
@@ -39,7 +40,8 @@ def effects_of_day(session: Session) -> DayEffects:
     ----------
     `balance.decide.library.day_effects.parts_of_day`.
     """
-    found = parts_of_day(session, fits_of_session(session, reduce_session(session)))
+    alone = replace(session, alongside=())  # what days share they share in the library, once
+    found = parts_of_day(session, fits_of_session(alone, reduce_session(session)))
     return DayEffects(
         effects=tuple(_kept(part) for part in found.parts),
         variance=_figures(found.variance),

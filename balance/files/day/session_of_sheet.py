@@ -13,7 +13,7 @@ from balance.files.formats.runs import read_runs
 from balance.files.formats.session import session_from
 from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
-from balance.files.loader import session_from_files
+from balance.files.loader import alongside_of, session_from_files
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.files.toml.document import read_toml
 from balance.model.errors import FileFaults
@@ -39,9 +39,11 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
         if others:
             raise FileFaults(others) from None
     file = in_place_of(folder / SESSION_FILE, texts)
-    stated = session_from(read_toml(file, shown_as=SESSION_FILE, what="a session.toml"))
+    document = read_toml(file, shown_as=SESSION_FILE, what="a session.toml")
+    stated = session_from(document)
     if stated.facility is None or stated.vehicle is None:
         raise FileFaults([])  # not to be reached: its absence is a fault
+    alongside, left_out = alongside_of(folder, document, stated)
     return Session(
         title=stated.title,
         vehicle=read_vehicle(in_place_of(folder / stated.vehicle, texts), shown_as=stated.vehicle),
@@ -56,6 +58,8 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
         compared=compared_columns(stated.compared, _plans(folder, stated, texts)),
         folder=str(folder),
         file_format=stated.file_format,
+        alongside=alongside,
+        left_out=left_out,
     )
 
 

@@ -74,6 +74,7 @@ _SESSION: Mapping[str, str] = MappingProxyType(
         "title": "",
         "date": "",
         "vehicle": "seen from this file",
+        "shares": "days of other cars in the same hired hours: repeatability, drift and air are told by all",
         "facility": "",
         "facility.kind": "wind tunnel or straight",
         "facility.floor": "fixed, moving or road",

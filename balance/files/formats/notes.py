@@ -17,7 +17,7 @@ _FEWEST_TO_JUDGE = 4
 
 def session_notes(session: Session, conditions: Sequence[str]) -> Session:
     """Add to a session the sentences about what its table says oddly."""
-    lines = [*_air(conditions), *_settings(session), *_links(session)]
+    lines = [*_air(conditions), *_settings(session), *_links(session), *session.left_out]
     return replace(session, notes=tuple(lines))
 
 

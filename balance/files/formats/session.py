@@ -36,6 +36,7 @@ class SessionFile:
     compared: Listed
     places: tuple[Place, ...]
     shown_force: str | None = None
+    shares: tuple[str, ...] = ()
     file_format: int = 1
     uncertainties: Mapping[str, Stated] = field(default_factory=dict)
 
@@ -64,6 +65,13 @@ def _read_reading(one: Field, value: Any) -> Reading:
 def _read_path(one: Field, value: Any) -> str:
     """Read a path: text whose inner spaces count."""
     return str(value).strip() if read_words(one, value) else ""
+
+
+def _read_paths(one: Field, value: Any) -> tuple[str, ...]:
+    """Read a list of paths."""
+    if not isinstance(value, list):
+        raise UnitError(described(value), "a list of texts", f"write {one.key} = {one.example}")
+    return tuple(path for item in value if (path := _read_path(one, item)))
 
 
 def _not_negative(figure: Stated, text: str) -> Stated:
@@ -108,6 +116,7 @@ SESSION = (
     Field("title", "text", "Spring tunnel day", required=True),
     Field("date", "date", "2026-05-14"),
     Field("vehicle", "text", "../vehicle.toml", required=True, read=_read_path),
+    Field("shares", "texts", '["../../other_car/day"]', read=_read_paths),
     Field("facility", "table", "a table [facility]", required=True, fields=_FACILITY),
     Field(
         "repeatability",
@@ -179,6 +188,7 @@ def session_from(document: Document) -> SessionFile:
         recorded=tuple(columns.get("recorded") or ()),
         compared=Listed(tuple(columns.get("compared") or ()), columns.get("repeatability") or {}),
         shown_force=(values["shown"] or {}).get("force"),
+        shares=values["shares"] or (),
         file_format=file_format,
         places=_places(document, values["places"] or []),
         uncertainties=document.uncertainties,

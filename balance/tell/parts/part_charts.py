@@ -119,7 +119,7 @@ def _repeats(
                 labels=[labels[row] for row in rows],
             )
         )
-    for block in day.drifts.blocks:
+    for block in (one for one in day.drifts.blocks if one.returned):
         rows = [labels.index(label) for label in max(block.returned, key=len)]
         middle = float(np.mean(order[rows]))
         ends = np.array([order[rows[0]], order[rows[-1]]])

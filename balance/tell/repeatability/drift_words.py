@@ -28,6 +28,10 @@ def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
     lines: list[tuple[str, str]] = []
     for block in drifts.blocks:
         lines += block_lines(block, show)
+    if drifts.cars > 1:
+        lines.append(
+            ("", f"Told by the runs of {drifts.cars} cars that took turns, in the order of the clock.")
+        )
     return lines
 
 
@@ -36,7 +40,10 @@ def taken_words(increments: Increments, row: int) -> str:
     if not increments.drift_corrected:
         return ""
     if increments.taken[row]:
-        stays = np.allclose(increments.changes.weights[row], increments.uncorrected.weights[row])
+        corrected, measured = increments.changes, increments.uncorrected
+        stays = np.allclose(corrected.weights[row], measured.weights[row]) and np.allclose(
+            corrected.change[row], measured.change[row]
+        )
         cancels = "a steady drift cancels in its order of running: its figures stay, its intervals are without the drift"
         return cancels if stays else ""
     used = np.flatnonzero(increments.uncorrected.weights[row])
@@ -49,7 +56,8 @@ def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
     """State how far the readings of one block moved from its first run to its last."""
     name = f"block {block.block}, " if block.block else ""
     returned = "; ".join(", ".join(runs) for runs in block.returned)
-    lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]
+    told = f"from repeats {returned}" if returned else "from repeats of other cars"
+    lines = [(f"{name}first to last run", f"{block.span} runs apart, {told}")]
     for k, quantity in enumerate(WITH_TOTAL):
         std = float(block.std[k]) * block.span
         moved = signed(show, float(block.slope[k]) * block.span, std)
