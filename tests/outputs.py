@@ -1,4 +1,4 @@
-"""Write down all that both invented days give, to see what a change changes.
+"""Write down what the invented days give, to see what a change changes: of the two main ones all, of the short ones less.
 
     python -m tests.outputs before && (the change) && python -m tests.outputs after && diff -r before after
 
@@ -17,6 +17,7 @@ from pathlib import Path
 import openpyxl
 
 VEHICLES = Path(__file__).parent.parent / "vehicles"
+MAIN = ("brindlow_hatch/tunnel_day", "ostrel_two_seater/straight_morning")
 WIDTHS = ("80", "120", "160")
 CHARTS = ("loads", "share", "surplus", "shift", "drag", "added", "parts", "way", "wing", "repeats")
 
@@ -65,6 +66,23 @@ def commands(day):
     yield "exported.txt", ["export", day, "--csv", "day.csv"]
 
 
+def short_commands(day):
+    """List the commands to run on a short day."""
+    for name in ("table", "parts", "repeatability"):
+        yield f"{name}.txt", [name, day, "--width", "120"]
+        yield f"{name}.json", [name, day, "--json"]
+    yield "check.txt", ["check", day]
+
+
+def of_library(folder):
+    """List what is asked of the library of all days."""
+    for name in ("list", "parts"):
+        yield f"{name}.txt", ["library", name, "--library", folder, "--width", "120"]
+    yield "parts.json", ["library", "parts", "--library", folder, "--json"]
+    for part in ("Low spoiler, 25 mm", "Wing, 5°"):
+        yield f"{part[:4].lower()}.txt", ["library", "show", part, "--library", folder, "--width", "120"]
+
+
 def cells(workbook):
     """List every cell of a workbook that holds something, a line each: formula, and value as last computed."""
     formulas, values = (openpyxl.load_workbook(workbook, data_only=only) for only in (False, True))
@@ -91,7 +109,7 @@ def said(arguments):
 
 
 def write(folder):
-    """Run every command on a copy of both days, each day in a folder of its own."""
+    """Run the commands on a copy of the days, each day in a folder of its own, and the library in one."""
     home = Path.cwd()
     with tempfile.TemporaryDirectory() as scratch:
         for name in ("XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
@@ -103,13 +121,22 @@ def write(folder):
                 target.mkdir(parents=True)
                 os.chdir(target)
                 shutil.copytree(car, "car")
-                for name, arguments in commands(f"car/{day}"):
+                listed = commands if f"{car.name}/{day}" in MAIN else short_commands
+                for name, arguments in listed(f"car/{day}"):
                     Path(name).write_bytes(said(arguments))
                 for workbook in Path().glob("*.xlsx"):
                     workbook.with_suffix(".xlsx.txt").write_text("\n".join(cells(workbook)), encoding="utf-8")
                     workbook.unlink()
                 shutil.rmtree("car")
                 os.chdir(home)
+        target = Path(folder) / "library"
+        target.mkdir(parents=True)
+        os.chdir(target)
+        shutil.copytree(VEHICLES, "cars", ignore=shutil.ignore_patterns("days", "index.sqlite*"))
+        for name, arguments in of_library("cars/library"):
+            Path(name).write_bytes(said(arguments).replace(str(target).encode(), b""))
+        shutil.rmtree("cars")
+        os.chdir(home)
 
 
 if __name__ == "__main__":

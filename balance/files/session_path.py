@@ -38,6 +38,22 @@ def session_folder(path: str | os.PathLike[str]) -> Path:
     raise _fault(given, "another file", mend)
 
 
+def days_in(path: str | os.PathLike[str]) -> tuple[Path, ...]:
+    """Find the days in the folder of a car, or of cars; any other path stands for itself, faults of it too."""
+    given = Path(path)
+    try:
+        if not given.is_dir() or SESSION_FILE in _names(given):
+            return (given,)
+        below = sorted(
+            found.parent
+            for depth in ("[!.]*", "[!.]*/[!.]*")
+            for found in given.glob(f"{depth}/{SESSION_FILE}")
+        )
+    except (OSError, ValueError):
+        return (given,)
+    return tuple(below) or (given,)
+
+
 def _names(folder: Path) -> list[str]:
     return [entry.name for entry in folder.iterdir()]
 

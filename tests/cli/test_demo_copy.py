@@ -14,13 +14,17 @@ def test_the_copies_pass_check_and_give_a_table(axletrim, tmp_path, there):
     assert result.returncode == 0
     assert result.stderr == ""
     sessions = [Path(line) for line in result.stdout.splitlines()]
-    assert len(sessions) == 2
+    assert len(sessions) == 7
     for session in sessions:
         assert (session / "session.toml").is_file()
         checked = axletrim("check", session)
         assert checked.returncode == 0
         assert "no faults" in checked.stdout
         assert axletrim("table", session).returncode == 0
+    assert sessions[:2] == [
+        target / "brindlow_hatch" / "spring_day",
+        target / "brindlow_hatch" / "tunnel_day",
+    ]
     assert not list(target.rglob("*.py"))
     assert not list(target.rglob("__pycache__"))
 

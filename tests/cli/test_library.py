@@ -264,6 +264,19 @@ def test_a_broken_day_is_named_and_the_others_are_added(days, library):
     assert [one["day"] for one in broken] == [str(days.place / "oak" / "spring")]
 
 
+def test_the_folder_of_a_car_or_of_cars_adds_all_its_days(days, library, spoken):
+    days.day("oak")
+    days.day("oak", "autumn", gain=62.0)
+    days.day("yew", gain=52.0)
+    (days.place / "oak" / "notes").mkdir()
+    assert library("add", days.place / "oak", "--same").stdout.count("added: ") == 2
+    result = library("add", days.place, "--same")
+    assert result.returncode == 0, result.stderr
+    assert (result.stdout.count("there already: "), result.stdout.count("added: ")) == (2, 1)
+    assert "one alone" in spoken(library("add", days.place, "--car", "new"))
+    assert "a folder without a session.toml" in spoken(library("add", days.place / "oak" / "notes"))
+
+
 def test_a_day_that_is_gone_is_marked_until_it_is_forgotten(added, days, library, spoken):
     added(3)
     shutil.rmtree(days.place / "cedar")

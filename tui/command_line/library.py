@@ -50,7 +50,7 @@ def library() -> None:
 
 @library.command(
     short_help="Add days; ask which car and parts they mean.",
-    epilog="\b\nExample:\n  axletrim library add my_car/spring_day --part 3=new",
+    epilog="\b\nExamples:\n  axletrim library add my_car/spring_day --part 3=new\n  axletrim library add my_cars --same",
 )
 @click.argument("days", metavar="DAY...", nargs=-1, required=True, type=click.Path(readable=False))
 @click.option(
@@ -80,16 +80,18 @@ def add(
     place: str | None,
     as_json: bool,
 ) -> None:
-    """Add each DAY to the library, once, however often it is added.
+    """Add each DAY to the library, once, however often it is added; the folder of a car, or of cars, adds all its days.
 
     What is like a car or a part that the library knows is asked about, never merged in silence. A day with an open
     question is not added.
     """
     from balance.files.library.joining import begin_library
     from balance.files.library.place import library_folder
+    from balance.files.session_path import days_in
     from balance.model.errors import InputError, one_line
 
     answers = _answers(car, parts, same=same)
+    days = tuple(str(folder) for given in days for folder in days_in(given))
     if len(days) > 1 and (car is not None or parts):
         raise click.UsageError("--car and --part: found several days, expected one alone")
     folder = library_folder(place)

@@ -10,6 +10,8 @@ from balance.files.day.leftovers import hidden_folder, sweep_leftovers
 from balance.model.errors import InputError
 
 _FIRST = Path("brindlow_hatch") / "tunnel_day"
+_LEFT_OUT = ("*.py", "__pycache__", "index.sqlite*", "days")
+"""What is no template: our own code, and what a library has read where its days stand now."""
 
 
 def copy_demo(folder: str | Path) -> list[Path]:
@@ -35,9 +37,7 @@ def _copy(target: Path) -> None:
     made = hidden_folder(target / "demo" if there else target)
     try:
         with as_file(files("vehicles")) as source:
-            shutil.copytree(
-                source, made, dirs_exist_ok=True, ignore=shutil.ignore_patterns("*.py", "__pycache__")
-            )
+            shutil.copytree(source, made, dirs_exist_ok=True, ignore=shutil.ignore_patterns(*_LEFT_OUT))
         if there:
             for car in made.iterdir():
                 car.rename(target / car.name)
