@@ -94,6 +94,7 @@ _SESSION: Mapping[str, str] = MappingProxyType(
         "shown.force": "N, lbf or kgf",
         "columns": "",
         "columns.recorded": f"columns of {RUNS_FILE} that are measured and not set",
+        "columns.compared": "those of them that are compared like a channel: numbers with a unit",
         "places": "Named speeds: where on the customer's tracks a speed matters. The first is the speed shown at start.",
     }
 )

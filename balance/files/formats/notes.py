@@ -17,7 +17,13 @@ _FEWEST_TO_JUDGE = 4
 
 def session_notes(session: Session, conditions: Sequence[str]) -> Session:
     """Add to a session the sentences about what its table says oddly."""
-    lines = [*_air(conditions), *_settings(session), *_links(session), *session.left_out]
+    lines = [
+        *_air(conditions),
+        *_settings(session),
+        *_compared(session),
+        *_links(session),
+        *session.left_out,
+    ]
     return replace(session, notes=tuple(lines))
 
 
@@ -45,6 +51,12 @@ def _settings(session: Session) -> Iterator[str]:
                 f"setting '{name}' differs in every run: if it was recorded rather than set, list it "
                 "under [columns] recorded in session.toml"
             )
+
+
+def _compared(session: Session) -> Iterator[str]:
+    for column in session.compared:
+        if session.used and all(column.name not in run.recorded for run in session.used):
+            yield f"column '{column.name}': listed as compared, and no run that counts has a value of it"
 
 
 def _links(session: Session) -> Iterator[str]:

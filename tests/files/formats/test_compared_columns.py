@@ -66,6 +66,16 @@ def test_a_day_before_its_first_run_knows_what_it_will_compare(desk):
     )
 
 
+def test_a_compared_column_that_is_empty_is_pointed_out(desk):
+    empty = RUNS.replace("4.12", "")
+    session = desk.load(session=columns(["radiator_pressure_drop"]), runs=empty)
+    assert (
+        "column 'radiator_pressure_drop': listed as compared, and no run that counts has a value of it"
+        in session.notes
+    )
+    assert desk.load(session=columns(["radiator_pressure_drop"]), runs=RUNS).notes == ()
+
+
 WANTED = "expected a recorded column of runs.csv with numbers and a unit"
 
 
