@@ -180,8 +180,11 @@ def picture_spans(picture: PartPicture) -> tuple[Span | None, ...]:
     return (*(car.span for car in picture.cars), picture.mean, picture.next_car)
 
 
-def picture_table(picture: PartPicture, show: Show) -> Table:
-    """Lay out a row a car, then the mean and the range for the next car, or that there are too few cars for them."""
+def picture_table(picture: PartPicture, show: Show, *, narrow: bool = False) -> Table:
+    """Lay out a row a car, then the mean and the range for the next car, or that there are too few cars for them.
+
+    A ``narrow`` one keeps the fact that rows are sorted by rather than the whole of a car's name.
+    """
     by = [one for one in FACTS if one.key == picture.part.by]
     sorted_by = by or picture.part.by in ("body", "floor", "with")
 
@@ -189,7 +192,7 @@ def picture_table(picture: PartPicture, show: Show) -> Table:
         return 1 if key == picture.part.by != "date" else priority
 
     columns = (
-        Column("car", "car", width=_LEAST_NAME if sorted_by else _NAME, flexible=True),
+        Column("car", "car", width=_LEAST_NAME if narrow and sorted_by else _NAME, flexible=True),
         Column("body", "body", priority=first("body", 2)),
         *(Column(one.key, one.head, unit=fact_unit(one, show), align="right", priority=1) for one in by),
         Column("date", "date", priority=first("date", 5)),

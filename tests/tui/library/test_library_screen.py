@@ -11,7 +11,7 @@ from balance.tell.library.library_text import together_table
 from balance.tell.library.part_picture import part_picture, picture_table
 from balance.tell.library.part_rows import part_rows
 from balance.units.shown import US
-from tests.files.library.conftest import HEAD, Days
+from tests.files.library.conftest import HEAD, STATED, Days
 
 PART = "rear spoiler 25 mm"
 CARS = {
@@ -117,11 +117,10 @@ async def test_speed_units_and_channel_move_every_figure(running, days):
                 together = together_table(part, show).rows
                 assert f"{together[0][channel].text} ({together[1][channel].text})" in ui.text
                 assert together[3][channel].text in ui.text
-        await ui.press("1")
-        ui.app.set_speed(ui.state.with_speed(30.0))
-        await ui.settle()
-        await ui.press("0")
-        assert "at 67 mph" in ui.text  # by hand: 30 m/s
+        before = ui.state.speed
+        await ui.press("plus")
+        assert ui.state.speed > before
+        assert "at 100 mph" in ui.text  # by hand: the next 5 mph above 160 km/h, which are 99.4
 
 
 async def test_cars_are_put_in_order_by_what_is_stated_of_them(running, days):
@@ -428,3 +427,34 @@ def test_picture_of_a_part_told_whole(opened, days):
 def test_picture_of_a_question(opened, days):
     add(days)
     assert opened(day_of(days, "Pine", 44.0), (80, 24), "0", "a")
+
+
+async def test_where_not_all_words_have_room_the_cars_stay_and_it_is_said(running, days):
+    names = [f"radiator_pressure_drop_{k}" for k in range(6)]
+    listed = ", ".join(f'"{name}"' for name in names)
+    head = HEAD.rstrip("\n") + "".join(f",{name} [Pa]" for name in names) + "\n"
+    folders = {}
+    for k, (car, (gain, body, _)) in enumerate(CARS.items()):
+        cells = [
+            ",".join(f"{412 + (run == 2) * 20 + run + column}" for column in range(6)) for run in range(3)
+        ]
+        runs = f"1,base,84,260,1150,,{cells[0]}\n2,base,88,258,1153,,{cells[1]}\n3,spoiler,90,{260 - gain},1158,25,{cells[2]}\n"
+        folders[car] = days.day(
+            car, gain=gain, name=f"{car} (invented)", kind=body, floor=("fixed", "moving")[k % 2], runs=head + runs,
+            repeatability=f"{STATED}[columns]\nrecorded = [{listed}]\ncompared = [{listed}]\n",
+        )  # fmt: skip
+        days.add(folders[car], n1="same" if k else "new", car="new")
+    async with running(folders["Ash"], size=(80, 24)) as ui:
+        await ui.press("0")
+        for keys in ((), ("f2",)):
+            await ui.press(*keys)
+            assert "d tells the rest" in ui.text
+            assert "mean of 6" in ui.text
+            assert "expected inside the range, not at the mean" in ui.text
+            assert "? help" in ui.lines[-1]
+        assert len(cars_shown(ui)) >= 3
+        await ui.press("d")
+        assert "Compared columns" in ui.app.screen.query_one("Sheet Static").content.plain
+        assert (
+            names[-1].replace("_", " ").capitalize() in ui.app.screen.query_one("Sheet Static").content.plain
+        )

@@ -15,8 +15,8 @@ from tui.features.library.adding import Adding
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.library_view import LISTS, library_wanted, part_shown, take_out_of_library, work_out_library
-from tui.host.page import Page
 from tui.host.questions import Choice, Pick, keyed
+from tui.host.speed_actions import PLACE, STEPS, TYPED, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.columns import header_lines, lay_out, row_line
 from tui.widgets.interval_bars import with_bars
@@ -40,6 +40,8 @@ if TYPE_CHECKING:
 
 _LOOK = 1.0
 """Seconds between looks at the files of the library."""
+_NARROW = 100
+"""Cells below which the names of cars give way."""
 _LOW = 30
 """Lines below which the parts, or the cars of one, have the page to themselves."""
 _HEADER = 2
@@ -48,6 +50,7 @@ _SHARE = 0.35
 _LEAST, _TOGETHER = 3, 2
 """Parts that are always in sight, and lines of what the cars say together."""
 _OF_PART = ("#part", "#cars", "#picked_car", "#heads", "#together", "#drag", "#allowed")
+_TOLD_ELSEWHERE = "… d tells the rest"
 _NOTES = 2
 """Lines of notes on the page; all of them stand on the sheet of the part."""
 
@@ -82,6 +85,9 @@ LIBRARY = (
         label="add day",
         help="add the open day; what is like a car or part that is known is asked",
     ),
+    *STEPS,
+    TYPED,
+    PLACE,
     Action(
         id="jump",
         key="j",
@@ -101,7 +107,7 @@ LIBRARY = (
 )
 
 
-class LibraryPage(Page[None]):
+class LibraryPage(AtASpeed):
     """The parts of the library, and one of them over its cars."""
 
     CSS_PATH = "library.tcss"
@@ -241,24 +247,31 @@ class LibraryPage(Page[None]):
         table.set_columns(fitted_columns(rows, self.size.width - 1))
         table.set_source(len(rows.rows), rows.cell, cursor=view.cursor)
         wanted, share = _HEADER + max(len(rows.rows), 1), int(self.size.height * _SHARE)
-        most = self._left - _HEADER if self._low else share
+        most = self._left if self._low else share
         table.display = not self._low or view.listed == LISTS[0]
         self._listed_height = min(wanted, max(most, _HEADER + _LEAST)) if table.display else 0
         table.styles.height = self._listed_height
 
     def _show_words(self, state: State, part: PartRows) -> None:
         """Name the picked part, what it costs, and what so many cars allow to be said."""
+        from balance.tell.library.column_rows import column_lines  # noqa: PLC0415 - after the first paint
         from balance.tell.library.library_text import part_line, standing_words  # noqa: PLC0415 - as above
         from balance.tell.library.part_picture import car_words, drag_line  # noqa: PLC0415 - as above
 
         view, picture = state.library, self._picture(state.library, part)
         order = f"by {view.by.replace('_', ' ')}" if view.by else "largest effect first"
         self.write_lines("#part", self.folded(f"{part_line(part, state.show)} · {order}"))
-        costs = drag_line(picture, state.show)
-        self.write_lines("#drag", self.folded(costs) if costs else [])
-        self.write_lines("#allowed", [line for one in standing_words(part) for line in self._wrapped(one)])
         car = picture.cars[min(view.car, len(picture.cars) - 1)]
         self.write_lines("#picked_car", self.folded(car_words(car)) if view.listed == LISTS[1] else [])
+        *others, allowed = standing_words(part)
+        costs = [line for line in self.folded(drag_line(picture, state.show)) if line]
+        more = [line for one in (*others, *column_lines(part, state.show)) for line in self._wrapped(one)]
+        self._written |= {"#drag": len(costs), "#allowed": len(self._wrapped(allowed))}
+        room = max(self._left - _LEAST - (0 if self._low and view.listed == LISTS[1] else _HEADER), 0)
+        if len(more) > room:
+            more = [*more[: max(room - 1, 0)], _TOLD_ELSEWHERE]
+        self.write_lines("#drag", costs)
+        self.write_lines("#allowed", [*more, *self._wrapped(allowed)])
 
     def _show_cars(self, state: State, part: PartRows) -> None:
         """Show a row a car, where they have room, and always what they say together."""
@@ -303,7 +316,7 @@ class LibraryPage(Page[None]):
         from balance.tell.library.part_picture import picture_spans, picture_table  # noqa: PLC0415 - as above
 
         return with_bars(
-            picture_table(picture, state.show),
+            picture_table(picture, state.show, narrow=self.size.width < _NARROW),
             picture_spans(picture),
             picture.scale,
             width=self.size.width,
@@ -313,7 +326,7 @@ class LibraryPage(Page[None]):
 
     def _show_notes(self, figures: LibraryFigures) -> None:
         lines = [line for note in figures.read.notes for line in self._wrapped(f"! {note}")]
-        if len(lines) > _NOTES:
+        if len(lines) > _NOTES and figures.parts:
             lines = [
                 *lines[: _NOTES - 1],
                 f"! and {len(lines) - _NOTES + 1} more lines of notes: d shows all",

@@ -42,6 +42,7 @@ class PartSheet(Page[None]):
 
     def show_state(self, state: State) -> None:
         """Tell of the picked part."""
+        from balance.tell.library.column_rows import column_lines  # noqa: PLC0415 - after the first paint
         from balance.tell.library.library_text import (  # noqa: PLC0415 - after the first paint
             allowed_words,
             effects_table,
@@ -62,6 +63,8 @@ class PartSheet(Page[None]):
         lines.append(("What so many cars allow to be said", "heading"))
         said = [*allowed_words(part), drag_line(part_picture(part, view.channel or None), state.show)]
         lines += [(sentence, "") for sentence in said if sentence]
+        if columns := column_lines(part, state.show):
+            lines += [("Compared columns", "heading"), *((line, "") for line in columns)]
         if view.figures.read.notes:
             lines.append(("Notes", "heading"))
             lines += [(f"! {note}", "warn") for note in view.figures.read.notes]
