@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.command_line.options import session_argument, show_in, units_option
+from tui.command_line.options import library_option, session_argument, show_in, units_option
 
 if TYPE_CHECKING:
     from balance.model.errors import Fault
@@ -20,10 +20,11 @@ if TYPE_CHECKING:
     epilog="\b\nExample:\n  axletrim check my_car/spring_day --strict",
 )
 @session_argument
+@library_option
 @units_option
 @click.option("--strict", is_flag=True, help="Exit with 1 when there are notes.")
 @click.pass_context
-def check(context: click.Context, *, session: str, units: str, strict: bool) -> None:
+def check(context: click.Context, *, session: str, place: str | None, units: str, strict: bool) -> None:
     """Read DAY and print every fault, and every figure that is possible but unlikely."""
     from balance.decide.day.day import reduce_day
     from balance.decide.doubts.plausibility import doubts
@@ -67,7 +68,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     unlikely = doubts(reduce_day(read, draws=100)) if read.used else ()
     told = {doubt.run for doubt in unlikely}
     notes += [doubt_words(doubt, show) for doubt in unlikely]
-    plan = plan_with_library(read, look_at_plan(read, session_folder(session)).plan or DayPlan())
+    plan = plan_with_library(read, look_at_plan(read, session_folder(session)).plan or DayPlan(), place)
     notes += plan_sources(plan, Names.of_plan(read, plan, {}), missing=True)
     notes += [far_words(one, show) for one in far_readings(read, plan) if one.run not in told]
     notes += own_words_notes(read, show)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,7 @@ from balance.model.errors import AxletrimError
 if TYPE_CHECKING:
     from balance.decide.plan.judged_reading import JudgedReading
     from balance.files.day.open_day import OpenDay
-    from balance.model.plans import DayPlan
+    from balance.model.plans import DayPlan, ExpectedEffect
     from balance.model.records import Session
     from balance.tell.figures import Show
     from balance.tell.plan.plan_names import Names
@@ -121,9 +121,37 @@ def plan_of(session: Session) -> DayPlan:
     """Read the plan of a day; one with faults counts as one that states nothing."""
     from balance.files.formats.plan_edit import look_at_plan  # noqa: PLC0415 - only when typed
     from balance.model.plans import DayPlan  # noqa: PLC0415 - as above
-    from balance.tell.library.other_cars import plan_with_library  # noqa: PLC0415 - as above
 
-    return plan_with_library(session, look_at_plan(session, Path(session.folder)).plan or DayPlan())
+    return _with_library(session, look_at_plan(session, Path(session.folder)).plan or DayPlan())
+
+
+def _with_library(session: Session, plan: DayPlan) -> DayPlan:
+    """Let the library state what the plan expects from it; it is asked again where plan or library says otherwise.
+
+    A run is looked at with every key that is typed, and opening a large library takes a good part of a second.
+    """
+    if all(one.library is None for one in plan.expected):
+        return plan
+    from balance.tell.library.other_cars import plan_with_library  # noqa: PLC0415 - only where a plan asks
+    from tui.host.plan_view import glance_at_library  # noqa: PLC0415 - as above
+
+    asked = (
+        session.folder,
+        session.vehicle.source,
+        plan.expected,
+        tuple(plan.units.items()),
+        glance_at_library(),
+    )
+    expected = _SAID.get(asked)
+    if expected is None:
+        expected = plan_with_library(session, plan).expected
+        _SAID.clear()
+        _SAID[asked] = expected
+    return replace(plan, expected=expected)
+
+
+_SAID: dict[tuple[object, ...], tuple[ExpectedEffect, ...]] = {}
+"""What the library said last, by what it was asked."""
 
 
 def names_of(session: Session, plan: DayPlan) -> Names:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from balance.decide.library.kept import effects_of_day
@@ -22,6 +23,7 @@ from balance.tell.library.source_words import source_words, too_few_words
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from balance.files.library.parts_file import PartsFile
     from balance.model.libraries import Said
     from balance.model.plans import DayPlan, ExpectedEffect, Value
     from balance.model.records import Session
@@ -35,13 +37,18 @@ class OtherCars:
     def __init__(self, library: Library, session: Session) -> None:
         self._library, self._session = library, session
         self._own = car_of_session(library, session)
-        self._file = read_parts_file(library.folder)
+
+    @cached_property
+    def _file(self) -> PartsFile:
+        return read_parts_file(self._library.folder)
 
     def rows(self, part: str) -> PartRows:
         """Return what was measured of a part on other cars, at the facility's speed and air density."""
+        return self._all_rows(part).without(self._own.keys)
+
+    def _all_rows(self, part: str) -> PartRows:
         facility = self._session.facility
-        found = part_rows(self._library, part, speed=facility.speed, air_density=facility.air_density)
-        return found.without(self._own.keys)
+        return part_rows(self._library, part, speed=facility.speed, air_density=facility.air_density)
 
     def part_of(self, said: Said) -> str:
         """Name the part that a day means by its words: as it was confirmed, else the one that is said just so."""
@@ -64,12 +71,12 @@ class OtherCars:
     def expects(self, part: str) -> FromLibrary:
         """State what is expected of a part on this car, or why nothing is."""
         try:
-            everything = self._library.effects(part)
+            everything = self._all_rows(part)
         except UnknownName as fault:
             near = did_you_mean(part, fault.known)
             return FromLibrary(part=part, why_not=f"no part of that name{f'; {near}' if near else ''}")
-        found = self.rows(part)
-        own = len({day.head.id for day, _ in everything}) - found.days
+        found = everything.without(self._own.keys)
+        own = everything.days - found.days
         expected = next_car(found.over)
         known = FromLibrary(part=part, cars=found.over.known, own=own, state=self._library.state)
         if expected is None:

@@ -2,7 +2,9 @@
 
 import pytest
 
+from balance.files.loader import load_session
 from tests.files.library.conftest import Days
+from tui.host.expected_lines import plan_of
 from tui.widgets.line_table import LineTable
 
 SIZES = [(80, 24), (120, 40)]
@@ -285,6 +287,18 @@ async def test_what_is_added_to_the_library_meanwhile_is_read_again(running, fre
         days.add(days.day("sorb", gain=90.0), car="new", n1="same")
         await replanned(ui, lambda: planned(ui).plan.believed[0].library.cars == 6)
         assert "rear spoiler expected, from 6 cars" in ui.text
+
+
+def test_what_is_typed_is_held_against_what_the_library_says_now(fresh, tmp_path):
+    """It is remembered from key to key, and asked again once the library says otherwise."""
+    (fresh / "plan.toml").write_text('[expected.rear_spoiler]\n"25 mm" = "from library"\n', encoding="utf-8")
+    session = load_session(fresh)
+    first = plan_of(session)
+    assert first.believed[0].library.cars == 5
+    assert plan_of(session).expected[0] is first.expected[0]
+    days = Days(tmp_path)
+    days.add(days.day("sorb", gain=90.0), car="new", n1="same")
+    assert plan_of(session).believed[0].library.cars == 6
 
 
 @named
