@@ -283,6 +283,11 @@ def test_a_plan_says_what_it_expects_from_the_library(axletrim, fresh, tmp_path)
     assert one["rear_downforce_area_m2"]["low"] < one["rear_downforce_area_m2"]["mean"]
     asked = axletrim("plan", fresh, "--library", library, "--expect", "rear_spoiler=25 mm")
     assert "; rear spoiler expected, from 5 cars" in flat(asked)
+    sheet = tmp_path / "sheet.html"
+    assert axletrim("plan", fresh, "--library", library, "--sheet", sheet).returncode == 0
+    assert "never measured; rear spoiler 25 mm (rear spoiler 25 mm): expected, from 5 cars." in " ".join(
+        sheet.read_text(encoding="utf-8").split()
+    )
     # without the library the range is that of a spoiler of which nothing is known, and it is wider
     wide = record(axletrim, "plan", fresh, "--expect", "rear_spoiler=25 mm")["expected"]["rear_downforce_N"]
     narrow = record(axletrim, "plan", fresh, "--library", library, "--expect", "rear_spoiler=25 mm")

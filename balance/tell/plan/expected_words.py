@@ -66,12 +66,19 @@ def basis_words(expected: ExpectedReading, names: Names) -> str:
     """State what an expectation rests on, and what in it nobody has seen yet."""
     if expected.first_of:
         called = " and ".join(names.part(name, None) for name in expected.first_of)
-        sources = {names.part(name, None): names.sources.get(name) for name in expected.first_of}
-        said = [f"; {name} {source}" for name, source in sources.items() if source]
-        return f"first fit of {called}, whose effect is not measured yet{''.join(said)}"
+        return f"first fit of {called}, whose effect is not measured yet{sources_of(expected, names)}"
     if expected.repeat:
         return "run before, the range of a repeat"
     return "not run yet, from the runs so far"
+
+
+def sources_of(expected: ExpectedReading, names: Names) -> str:
+    """State behind an expectation what in it comes from other cars; empty where nothing does."""
+    return "".join(
+        f"; {names.part(name, None)} {names.sources[name]}"
+        for name in expected.first_of
+        if name in names.sources
+    )
 
 
 def typed_ranges(

@@ -17,6 +17,7 @@ from balance.tell.plan.expected_words import (
     facility_pressure,
     range_text,
     share_words,
+    sources_of,
     stated_at,
 )
 from balance.tell.plan.plan_names import hours_words, minutes_text, plan_sources
@@ -294,7 +295,7 @@ def next_brief(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> t
     return (
         *(((f"{capital(warned)}.", "danger"),) if warned else ()),
         (f"{capital(names.fitted(one.configuration))}.", ""),
-        (f"Expected: {reads}, 95 %.", ""),
+        (f"Expected: {reads}, 95 %{sources_of(one.expected, names)}.", ""),
     )
 
 

@@ -14,7 +14,7 @@ from balance.tell.head import session_line
 from balance.tell.plan.expected_words import facility_pressure, stated_at, typed_ranges
 from balance.tell.plan.next_words import aim_words, clock_line, danger_words
 from balance.tell.plan.order_words import dropped_words, order_line
-from balance.tell.plan.plan_names import minutes_text
+from balance.tell.plan.plan_names import minutes_text, plan_sources
 from balance.tell.report.layout import template
 from balance.tell.words import CAUTIONS
 from balance.units.text import unit_scale
@@ -72,6 +72,7 @@ def sheet_page(planned: PlannedDay, names: Names, show: Show) -> RunSheetPage:
     rows = _planned(planned, names, show)
     shown = {row.name for row in rows}
     left_out = dropped_words(planned, names)
+    sources = "".join(f"; {source}" for source in plan_sources(planned.plan, names))
     return RunSheetPage(
         title=f"Run sheet: {session.vehicle.name}",
         day=session_line(session).partition(" · ")[2],
@@ -88,7 +89,7 @@ def sheet_page(planned: PlannedDay, names: Names, show: Show) -> RunSheetPage:
         how=(
             f"Ranges hold 95 % of readings that are as expected, {stated_at(session, show)}, in the columns and signs of "
             "runs.csv. A reading outside its range: look at sign, units, speed, parts and settings before the next change. "
-            "Expected, never measured."
+            f"Expected, never measured{sources}."
         ),
     )
 
