@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.files.formats.adjusters import Figure, in_unit
 from balance.files.loader import load_session
-from balance.files.session_path import session_folder
+from balance.files.session_path import SESSION_FILE, session_folder
 from balance.model.errors import FileFaults, InputError, UnitError, one_line
 from balance.model.records import Stated
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
     from balance.model.records import Run, Session
 
@@ -35,12 +35,22 @@ def load_days(paths: Sequence[str]) -> tuple[Session, ...]:
             sessions.append(load_session(folder))
         except FileFaults as error:
             faults += [
-                replace(fault, file=(Path(path) / fault.file).as_posix() if fault.file else path)
+                replace(fault, file=(folder / fault.file).as_posix() if fault.file else path)
                 for fault in error.faults
             ]
     if faults:
         raise FileFaults(faults)
     return settings_in_units_of_first(sessions)
+
+
+def days_beside(folder: Path) -> tuple[str, ...]:
+    """Find the folders of other days beside a day, by their names."""
+    try:
+        there = sorted(folder.resolve().parent.iterdir())
+    except OSError:
+        return ()
+    own = os.path.realpath(folder)
+    return tuple(str(one) for one in there if os.path.realpath(one) != own and (one / SESSION_FILE).is_file())
 
 
 def settings_in_units_of_first(sessions: Sequence[Session]) -> tuple[Session, ...]:

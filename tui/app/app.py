@@ -163,6 +163,13 @@ APP = (
     ),
     Action(id="choose", key="o", label="open", help="open another day", on_footer=False),
     Action(
+        id="join",
+        key="J",
+        label="join days",
+        help="other days of this car beside the open one: how far they lie apart, and parts compared across them",
+        on_footer=False,
+    ),
+    Action(
         id="sunlight",
         key="t",
         label="theme",

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 _PAGES = frozenset(
-    {"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan", "track", "library"}
+    {"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan", "track", "library", "join"}
 )
 
 
@@ -109,6 +109,12 @@ class Pages(Host):
         from tui.features.library.library import LibraryPage  # noqa: PLC0415 - after the first paint
 
         self._turn_to(LibraryPage, before_runs=True)
+
+    def action_join(self) -> None:
+        """Show other days of this car beside the open one."""
+        from tui.features.join.joined import JoinedPage  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(JoinedPage)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer no pages while it is being chosen of which day."""

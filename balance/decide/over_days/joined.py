@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.contrasts import changes_of_tied, contrast_changes
+from balance.compare.drift import find_drifts
 from balance.decide.day.conditions import reference_conditions
 from balance.model.channels import WITH_TOTAL
 from balance.model.errors import DomainError, InputError, UnknownName, quoted
@@ -65,6 +66,8 @@ class JoinedDays:
         Blocks of the days, in that order; a day without blocks is one.
     alike : tuple of int
         (days,) equal for days whose scatter is pooled.
+    drifting : tuple of int
+        Days on which a drift is resolved; it is not taken out.
     """
 
     sessions: tuple[Session, ...]
@@ -72,6 +75,7 @@ class JoinedDays:
     configurations: tuple[tuple[int, ...], ...]
     strata: tuple[Stratum, ...]
     alike: tuple[int, ...]
+    drifting: tuple[int, ...]
 
     @property
     def shared(self) -> tuple[int, ...]:
@@ -210,6 +214,11 @@ def join_days(sessions: Sequence[Session]) -> JoinedDays:
             for rows in blocks.values()
         ),
         alike=alike,
+        drifting=tuple(
+            k
+            for k, (session, own) in enumerate(known)
+            if find_drifts(session, own, dynamic_pressure=float(own.readings.force_pressure.mean())).offered
+        ),
     )
     _tied(joined)
     return joined

@@ -94,6 +94,18 @@ def tie_sentence(joined: JoinedDays) -> str:
     return f"Tied by {', '.join(said)}."
 
 
+def apart_heading(joined: JoinedDays) -> str:
+    """Head the table of the days' shifts."""
+    return f"How far the days lie apart. {tie_sentence(joined)}"
+
+
+def against_heading(figures: JoinedFigures) -> str:
+    """Head the table of configurations."""
+    joined, reference = figures.joined, figures.reference
+    named = one_line(f"{configuration_name(joined, reference)} ({runs_of(joined, reference)})")
+    return f"Every configuration against {named}, the days' shift taken out"
+
+
 def runs_of(joined: JoinedDays, configuration: int) -> str:
     """Name the runs of a configuration, day by day."""
     letters, readings = _letters(joined), joined.fits.readings
@@ -109,9 +121,11 @@ def runs_of(joined: JoinedDays, configuration: int) -> str:
     return " · ".join(parts)
 
 
-def first_run_of(joined: JoinedDays, configuration: int) -> str:
-    """Name the first run of a configuration with its day, and how many are averaged."""
+def first_run_of(joined: JoinedDays, configuration: int, *, bare: bool = False) -> str:
+    """Name the first run of a configuration with its day, and how many are averaged; barely as it may be asked for."""
     readings, rows = joined.fits.readings, joined.configurations[configuration]
+    if bare:
+        return f"{_letters(joined)[joined.fits.day_of[rows[0]]]}:{readings.labels[rows[0]]}"
     mark = "*" if any(readings.runs[row].status == "suspect" for row in rows) else ""
     several = f" ×{len(rows)}" if len(rows) > 1 else ""
     return f"{_letters(joined)[joined.fits.day_of[rows[0]]]} {readings.labels[rows[0]]}{several}{mark}"
@@ -177,9 +191,18 @@ def stratum_name(joined: JoinedDays, place: int) -> str:
 
 def joined_notes(figures: JoinedFigures, show: Show) -> list[str]:
     """State what has to be known beside the figures of joined days, dangers first."""
-    joined = figures.joined
+    return [
+        *_disagreeing(figures, show),
+        *_of_days_that_differ(figures.joined, show),
+        *_of_repeatability(figures),
+        *_of_ties(figures),
+    ]
+
+
+def _of_days_that_differ(joined: JoinedDays, show: Show) -> list[str]:
+    """Name floors, facilities, speeds and the car itself where they are not the same on all days."""
     letters, sessions = _letters(joined), joined.sessions
-    notes = [*_disagreeing(figures, show)]
+    notes = []
     floors = [session.facility.floor or "not stated" for session in sessions]
     if len(set(floors)) > 1:
         notes.append(
@@ -190,18 +213,6 @@ def joined_notes(figures: JoinedFigures, show: Show) -> list[str]:
     if len(set(kinds)) > 1:
         notes.append(
             f"facilities differ ({_each(letters, kinds)}): what each does to one part alone is not in the shift"
-        )
-    pooled = [code for code in set(joined.alike) if joined.alike.count(code) > 1]
-    alone = [letters[k] for k, code in enumerate(joined.alike) if joined.alike.count(code) == 1]
-    notes += [
-        f"repeatability pooled over {_days(letters, joined.alike, code)}: one facility, "
-        f"{quoted(sessions[code].facility.name)}"
-        for code in pooled
-    ]
-    if alone and len(sessions) > 1:
-        notes.append(
-            f"repeatability of {' and '.join(alone)}: {'its own' if len(alone) == 1 else 'each its own'}; days of one named "
-            "facility share theirs ([facility] name in session.toml)"
         )
     if changed := car_changes(sessions):
         words = ", ".join(_FIGURES.get(name, name) for name in changed)
@@ -215,16 +226,29 @@ def joined_notes(figures: JoinedFigures, show: Show) -> list[str]:
             f"days at different speeds ({_each(letters, [show.speed(one) for one in speeds])}): compared as areas, taken not "
             "to change with speed"
         )
-    if len(joined.shared) == 1:
-        name = quoted(configuration_name(joined, joined.shared[0]))
+    return notes
+
+
+def _of_repeatability(figures: JoinedFigures) -> list[str]:
+    """State which days scatter alike, and where nothing can be called significant."""
+    joined = figures.joined
+    letters, sessions = _letters(joined), joined.sessions
+    notes = [
+        f"repeatability pooled over {_days(letters, joined.alike, code)}: one facility, "
+        f"{quoted(sessions[code].facility.name)}"
+        for code in sorted(set(joined.alike))
+        if joined.alike.count(code) > 1
+    ]
+    alone = [letters[k] for k, code in enumerate(joined.alike) if joined.alike.count(code) == 1]
+    if alone:
         notes.append(
-            f"tied by {name} alone: a mistake in it shifts everything compared over days; run two configurations on both"
+            f"repeatability of {' and '.join(alone)}: {'its own' if len(alone) == 1 else 'each its own'}; days of one named "
+            "facility share theirs ([facility] name in session.toml)"
         )
-    across = sum(figures.across)
-    if across:
+    if joined.drifting:
+        days = " and ".join(letters[k] for k in joined.drifting)
         notes.append(
-            f"{across} of {len(joined.configurations) - 1} compared over days: the uncertainty of the days' shift is in "
-            "their intervals"
+            f"readings drifted on {days}: a drift within a day is not removed here and widens its repeatability"
         )
     if figures.against.refit_assumed.any():
         notes.append(
@@ -232,6 +256,22 @@ def joined_notes(figures: JoinedFigures, show: Show) -> list[str]:
         )
     if np.isnan(figures.shifts.std).all():
         notes.append("noise unknown: nothing is significant; run the baseline again on each day")
+    return notes
+
+
+def _of_ties(figures: JoinedFigures) -> list[str]:
+    """State what hangs on one tie, what is compared over days, and which labels may mean one configuration."""
+    joined, notes = figures.joined, []
+    if len(joined.shared) == 1:
+        name = quoted(configuration_name(joined, joined.shared[0]))
+        notes.append(
+            f"tied by {name} alone: a mistake in it shifts everything compared over days; run two configurations on both"
+        )
+    if across := sum(figures.across):
+        notes.append(
+            f"{across} of {len(joined.configurations) - 1} compared over days: the uncertainty of the days' shift is in "
+            "their intervals"
+        )
     notes += [
         f"{quoted(one)} and {quoted(other)} have the same settings and are taken for two configurations: one label for both, "
         "if they are one"

@@ -1,0 +1,1 @@
+"""The page of joined days: one car over several days."""
