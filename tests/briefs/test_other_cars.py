@@ -146,6 +146,21 @@ def test_a_part_that_was_taken_off_or_is_not_known_has_no_sentence(days, own):
     assert "cars before" not in words(page(days, own))
 
 
+def test_a_part_compared_twice_is_told_of_once(days, own):
+    add(days)
+    head = ROWS.splitlines()[0]
+    rows = [
+        "1,base,84,260,1150,,",
+        "2,spoiler,90,186,1158,25,",
+        "3,vents,70,262,1150,,on",
+        "4,both,76,186,1158,25,on",
+    ]
+    (own / "runs.csv").write_text("\n".join([f"{head},vents", *rows]) + "\n", encoding="utf-8")
+    said = words(page(days, own))
+    assert said.count("On 5 cars before") == 1
+    assert "rear spoiler 25 mm, against base. On 5 cars before" in said
+
+
 def test_a_library_that_is_not_there_is_refused(days, own):
     with pytest.raises(InputError, match=r"report\.toml: library = true: .*found no library"):
         page(days, own)

@@ -100,7 +100,7 @@ def before_words(part: PartBefore, own: Increment, show: Show, *, speed: float, 
     yours = ", ".join(f"{_NAMES[k]} {change_words(changes[k], show)}" for k in (axle, DRAG))
     return (
         f"On {cars_words(over.known)} before{_bodies(part)}: {', '.join(before)} on average{expected}. "
-        f"On yours: {yours}. At {show.speed(speed)}."
+        f"On yours: {yours}, at {show.speed(speed)}."
     )
 
 

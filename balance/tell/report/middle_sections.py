@@ -37,6 +37,7 @@ from balance.tell.words import target_words
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
     from balance.compare.waterfall import Waterfall
+    from balance.model.libraries import Said
     from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
@@ -73,25 +74,27 @@ def parts_section(report: ReportData) -> Section:
 
 
 def _before(report: ReportData) -> list[Block]:
-    """State what parts did on other cars before, where the library knows them."""
+    """State what parts did on other cars before, where the library knows them: each part once, as it is told first."""
     before = report.before
     if before is None:
         return []
-    lines = []
+    lines: dict[Said, tuple[str, str]] = {}
     for row in report.told:
-        known = before.parts.get(report.said(row))
-        words = known and before_words(
-            known,
+        said = report.said(row)
+        if said not in before.parts or said in lines:
+            continue
+        words = before_words(
+            before.parts[said],
             report.parts.increments[row],
             report.show,
             speed=report.speed,
             air_density=report.table.air_density,
         )
         if words:
-            lines.append((report.part_name(row), words))
+            lines[said] = f"{report.part_name(row)}, against {report.baseline_name(row)}", words
     if not lines:
         return []
-    return [Lines(lines=tuple(lines)), Words(text=library_words(before), role="soft")]
+    return [Lines(lines=tuple(lines.values())), Words(text=library_words(before), role="soft")]
 
 
 def _left_out(report: ReportData) -> str:
