@@ -143,7 +143,7 @@ def shift_table(figures: JoinedFigures, show: Show) -> Table:
     """List how far each day, or block of a day, lies from the first."""
     joined = figures.joined
     names = [stratum_name(joined, k) for k in range(len(joined.strata))]
-    columns = (Column("day", f"less {names[0]}"), *_force_columns(figures, show))
+    columns = (Column("day", f"less {names[0]}", term="day_shift"), *_force_columns(figures, show))
     cell = _cells(figures.shifts, show)
     rows = [
         [Cell(names[k + 1]), *(cell(k, column) for _, column in FORCES)] for k in range(len(figures.shifts))
@@ -158,7 +158,7 @@ def against_table(figures: JoinedFigures, show: Show) -> Table:
         Column("run", "run", term="run"),
         Column("configuration", "configuration", width=12, flexible=True, term="configuration"),
         *_force_columns(figures, show),
-        Column("how", "compared", priority=4),
+        Column("how", "how", priority=4, term="joined_days"),
     )
     cell = _cells(figures.against, show)
     rows = [

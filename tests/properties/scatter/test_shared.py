@@ -247,3 +247,40 @@ def test_intervals_of_a_car_that_shares_hold_the_truth(make_session, orders, rec
     assert readings.areas.shape[0] + beside.areas.shape[0] == len(orders[0]) + len(orders[1])
     record_property("coverage", (held / count).tolist())
     assert np.all((held / count >= 0.93) & (held / count <= 0.97)), held / count
+
+
+@pytest.mark.slow
+def test_without_a_shared_drift_intervals_hold_the_truth(make_session, record_property):
+    """Two cars in turn, the facility drifting by 25 N a run, so that the drift is always seen; 4,000 days."""
+    rng = np.random.default_rng(1)
+    first, second = "ABAB", "CDCD"
+    own = day_of(make_session, first, times=[clock(540 + 20 * k) for k in range(4)])
+    other = day_of(make_session, second, times=[clock(550 + 20 * k) for k in range(4)])
+
+    def drawn(session, places):
+        noise = rng.standard_normal((4, 3)) * 6.0 + 25.0 * np.array(places)[:, None]
+        runs = tuple(
+            replace(
+                run,
+                reading=replace(
+                    run.reading,
+                    front=run.reading.front + own[0],
+                    rear=run.reading.rear + own[1],
+                    drag=run.reading.drag + own[2],
+                ),
+            )
+            for run, own in zip(session.runs, noise.tolist(), strict=True)
+        )
+        return replace(session, runs=runs)
+
+    truth, held, count = np.array([40.0, 40.0, 40.0, 80.0]), np.zeros(4), 4000
+    for _ in range(count):
+        session = replace(drawn(own, (0, 2, 4, 6)), alongside=(drawn(other, (1, 3, 5, 7)),))
+        fits = fits_of(session)
+        drifts = find_drifts(session, fits, dynamic_pressure=PRESSURE)
+        assert drifts.offered
+        weights = fits.means([[1, 3]]) - fits.means([[0, 2]])
+        found = contrast_changes(drifts.correct(weights), drifts.fits, dynamic_pressure=PRESSURE)
+        held += (found.low[0] <= truth) & (truth <= found.high[0])
+    record_property("coverage", (held / count).tolist())
+    assert np.all((held / count >= 0.93) & (held / count <= 0.97)), held / count
