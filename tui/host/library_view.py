@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -30,7 +31,7 @@ class LibraryWanted(NamedTuple):
 class LibraryRead(NamedTuple):
     """A library as it was read: its parts with every row, or why there are none and what to do.
 
-    ``line`` names it and where it stands, ``head`` it alone.
+    ``line`` names it and where it stands, ``head`` it alone; ``folders`` are those of its days without links.
     """
 
     wanted: LibraryWanted
@@ -40,6 +41,7 @@ class LibraryRead(NamedTuple):
     days: tuple[LibraryDay, ...] = ()
     parts: tuple[PartRows, ...] = ()
     missing: tuple[str, ...] = ()
+    folders: frozenset[str] = frozenset()
 
     @property
     def bodies(self) -> tuple[str, ...]:
@@ -50,10 +52,6 @@ class LibraryRead(NamedTuple):
     def floors(self) -> tuple[str, ...]:
         """The floors that are stated, each once."""
         return tuple(dict.fromkeys(day.head.floor for day in self.days if day.head.floor))
-
-    def holds(self, folder: str) -> LibraryDay | None:
-        """Return the day of a folder, where it belongs to the library."""
-        return next((day for day in self.days if day.head.folder == folder), None)
 
 
 class LibraryFigures(NamedTuple):
@@ -96,12 +94,14 @@ class LibraryView:
 
     @property
     def cursor(self) -> int:
-        """Where the picked part stands in the list."""
-        return next((k for k, part in enumerate(self.parts) if part.name == self.part), 0)
+        """Where the picked part stands in the list; where it is not listed, the first of those with most cars."""
+        most = max((part.over.cars for part in self.parts), default=0)
+        first = next((k for k, part in enumerate(self.parts) if part.over.cars == most), 0)
+        return next((k for k, part in enumerate(self.parts) if part.name == self.part), first)
 
     @property
     def picked(self) -> PartRows | None:
-        """The picked part, the first one where it is not listed."""
+        """The picked part."""
         return self.parts[self.cursor] if self.parts else None
 
     def with_figures(self, figures: LibraryFigures) -> LibraryView:
@@ -171,6 +171,7 @@ def read_library(wanted: LibraryWanted) -> LibraryRead:
                 notes=tuple(library_notes(library)),
                 days=library.days,
                 parts=tuple(parts),
+                folders=frozenset(os.path.realpath(day.head.folder) for day in library.days),
             )
     except (AxletrimError, OSError) as fault:
         return LibraryRead(wanted, missing=broken_words(wanted.folder, fault))

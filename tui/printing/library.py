@@ -21,9 +21,6 @@ from tui.printing.lines import folded, listed
 from tui.widgets.interval_bars import with_bars
 from tui.widgets.table_lines import table_lines
 
-_NARROW = 100
-"""Columns below which the names of cars give way."""
-
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -75,7 +72,7 @@ def picture_lines(picture: PartPicture, show: Show, width: int) -> list[str]:
     """Draw a row a car, the mean and the range for the next car; nothing where there is no room for bars."""
     if not picture.cars:
         return []
-    plain = picture_table(picture, show, narrow=width < _NARROW)
+    plain = picture_table(picture, show, width=width)
     table = with_bars(
         plain, picture_spans(picture), picture.scale, width=width, unit=show.system.unit("force").scale
     )

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from balance.tell.table import Table
 
-_NARROWEST, _WIDEST = 24, 60
+_NARROWEST, _WIDEST = 22, 60
 """Cells below which bars say less than figures, and that are enough for them."""
 BARS = "bars"
 """Key of the column."""
@@ -146,7 +146,7 @@ def with_bars(
 
     Without room for bars the table stays as it is.
     """
-    room = min(_WIDEST, width * 2 // 5)
+    room = min(_WIDEST, width * 3 // 8)
     if room < _NARROWEST:
         return table
     pens, ruler = ASCII if ascii_only else UNICODE, Ruler(*scale, room)

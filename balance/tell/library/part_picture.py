@@ -31,7 +31,9 @@ if TYPE_CHECKING:
 Kind = Literal["car", "mean", "next"]
 _SEVERAL = "several"
 _NAME, _LEAST_NAME = 22, 12
-"""Cells of a car's name that a column less is better than; that are enough beside the fact that rows are sorted by."""
+"""Cells of a car's name that a column less is better than, and that are enough where room is short."""
+_WITH_FACT, _WITHOUT = 100, 75
+"""Cells from which names are whole, with a column of the fact that rows are sorted by, and without."""
 _TOO_FEW, _GONE = "too few cars", "gone: "
 
 
@@ -180,10 +182,11 @@ def picture_spans(picture: PartPicture) -> tuple[Span | None, ...]:
     return (*(car.span for car in picture.cars), picture.mean, picture.next_car)
 
 
-def picture_table(picture: PartPicture, show: Show, *, narrow: bool = False) -> Table:
+def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Table:
     """Lay out a row a car, then the mean and the range for the next car, or that there are too few cars for them.
 
-    A ``narrow`` one keeps the fact that rows are sorted by rather than the whole of a car's name.
+    Of a car's name less is shown where the ``width`` of all else is short, so that the figures and the fact that rows are
+    sorted by stay.
     """
     by = [one for one in FACTS if one.key == picture.part.by]
     sorted_by = by or picture.part.by in ("body", "floor", "with")
@@ -192,14 +195,20 @@ def picture_table(picture: PartPicture, show: Show, *, narrow: bool = False) -> 
         return 1 if key == picture.part.by != "date" else priority
 
     columns = (
-        Column("car", "car", width=_LEAST_NAME if narrow and sorted_by else _NAME, flexible=True),
+        Column(
+            "car",
+            "car",
+            width=_NAME if width >= (_WITH_FACT if sorted_by else _WITHOUT) else _LEAST_NAME,
+            flexible=True,
+            priority=-1,
+        ),
         Column("body", "body", priority=first("body", 2)),
         *(Column(one.key, one.head, unit=fact_unit(one, show), align="right", priority=1) for one in by),
         Column("date", "date", priority=first("date", 5)),
         Column("days", "days", align="right"),
         Column("floor", "floor", priority=first("floor", 3)),
         Column("with", "with", priority=first("with", 4)),
-        Column("figure", picture.quantity, unit=f"{show.unit('force')}, 95 %"),
+        Column("figure", picture.quantity, unit=f"{show.unit('force')}, 95 %", priority=-1),
     )
     rows = [
         [

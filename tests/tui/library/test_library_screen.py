@@ -241,7 +241,7 @@ async def test_what_is_like_a_known_car_or_part_is_asked_one_key_each(running, d
         assert "not added: a question is open" in ui.text
         assert "1 day, 1 car, 1 part" in ui.text
         await ui.press("a", "n")
-        assert "Add this day: part" in ui.text
+        assert "Add 'spring of ash again': part" in ui.text
         await ui.press("y")
         assert "2 days, 2 cars, 1 part" in ui.text
         assert "this day is in it" in ui.text
@@ -458,3 +458,49 @@ async def test_where_not_all_words_have_room_the_cars_stay_and_it_is_said(runnin
         assert (
             names[-1].replace("_", " ").capitalize() in ui.app.screen.query_one("Sheet Static").content.plain
         )
+
+
+async def test_it_opens_on_the_part_that_most_cars_measured(running, days):
+    rows = f"{HEAD}1,base,84,260,1150,\n2,a low one,88,250,1152,10\n3,spoiler,90,200,1158,25\n"
+    add(days, 3)
+    folder = days.day("Oak", name="Oak (invented)", runs=rows)
+    days.add(folder, n1="new", n2="same", car="new")
+    async with running(folder) as ui:
+        await ui.press("0")
+        assert ui.state.library.parts[0].over.cars == 1
+        assert ui.state.library_part.name == PART
+
+
+@pytest.mark.parametrize("size", [(40, 14), (59, 20), (60, 24), (200, 60)], ids=str)
+async def test_every_size_shows_the_figures(running, days, size):
+    folders = add(days)
+    async with running(folders["Ash"], size=size) as ui:
+        await ui.press("0", "f2")
+        assert "69 (44 to 94)" in next(line for line in ui.lines if "mean of 6" in line)
+        assert "? help" in ui.lines[-1]
+        await ui.press("s", "c", "d")
+        assert ui.screen == "PartSheet"
+
+
+async def test_a_plain_terminal_has_bars_of_plain_characters(running, days, monkeypatch):
+    monkeypatch.setenv("TERM", "linux")
+    folders = add(days)
+    async with running(folders["Ash"]) as ui:
+        await ui.press("0")
+        assert not set("├┼┤◆═◀▶┊►") & set(ui.text)
+        assert re.search(r"\|-+\+-+\|", ui.text)
+        assert re.search(r"\|-+O-+\|", ui.text)
+
+
+async def test_a_second_press_asks_nothing_twice(running, days):
+    days.add(days.day("Ash", name="Ash (invented)"))
+    folder = days.day("Oak", gain=70.0)
+    async with running(folder) as ui:
+        await ui.press("0")
+        ui.app.screen._adding.begin()
+        ui.app.screen._adding.begin()
+        await ui.settle()
+        assert ui.screen == "Pick"
+        await ui.press("y")
+        assert ui.screen == "LibraryPage"
+        assert "2 days, 2 cars, 1 part" in ui.text

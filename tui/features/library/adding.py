@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from balance.model.errors import one_line
 from tui.host.library_view import Added, add_to_library, library_wanted
 from tui.host.questions import Choice, Pick
 from tui.host.workers import Latest
@@ -24,14 +25,16 @@ class Adding:
     def __init__(self, app: Host, done: Callable[[], None]) -> None:
         self._app, self._done = app, done
         self._work = Latest(app, self._take, to_the_end=True)
-        self._day = ""
+        self._day, self._busy = "", False
 
     def begin(self) -> None:
         """Add the day that is open."""
         if self._app.state.work.looking:
             self._app.notify("looking only: nothing is written")
             return
-        self._day = self._app.state.path
+        if self._busy:
+            return
+        self._day, self._busy = self._app.state.path, True
         self._go_on(Added())
 
     def _go_on(self, before: Added) -> None:
@@ -41,23 +44,26 @@ class Adding:
         """Ask what is open, or say what became of the day."""
         from balance.tell.library.joining_words import became_words  # noqa: PLC0415 - only when asked
 
+        if found.step is not None and found.step.joining.questions:
+            self._ask(found, found.step.day.title, found.step.joining.questions[0])
+            return
+        self._busy = False
         if found.step is None:
             self._app.notify(found.fault, severity="error", markup=False, timeout=10)
-        elif found.step.joining.questions:
-            self._ask(found, found.step.joining.questions[0])
         else:
             self._app.notify(became_words(found.step), markup=False, timeout=10)
             self._done()
 
-    def _ask(self, found: Added, question: Question) -> None:
+    def _ask(self, found: Added, title: str, question: Question) -> None:
         from balance.files.library.confirming import NEW, SAME  # noqa: PLC0415 - only when asked
         from balance.tell.library.joining_words import question_words  # noqa: PLC0415 - as above
 
         def take(chosen: str | None) -> None:
             if chosen is None:
+                self._busy = False
                 self._app.notify("not added: a question is open", severity="warning")
             elif chosen == _OTHER:
-                self._ask_other(found, question)
+                self._ask_other(found, title, question)
             else:
                 self._answer(found, question, {_YES: SAME, _NEW: NEW}[chosen])
 
@@ -67,10 +73,11 @@ class Adding:
             Choice(key=_OTHER, words=f"no, another {question.kind} of the library"),
         )
         self._app.push_screen(
-            Pick(f"Add this day: {question.kind}", choices, lines=(question_words(question),)), take
+            Pick(f"Add '{one_line(title)}': {question.kind}", choices, lines=(question_words(question),)),
+            take,
         )
 
-    def _ask_other(self, found: Added, question: Question) -> None:
+    def _ask_other(self, found: Added, title: str, question: Question) -> None:
         """Let one of the cars or parts that are known be picked."""
         figures = self._app.state.library.figures
         known: list[str] = []
@@ -81,7 +88,7 @@ class Adding:
 
         def take(chosen: str | None) -> None:
             if chosen is None:
-                self._ask(found, question)
+                self._ask(found, title, question)
             else:
                 self._answer(found, question, known[int(chosen)])
 

@@ -40,8 +40,6 @@ if TYPE_CHECKING:
 
 _LOOK = 1.0
 """Seconds between looks at the files of the library."""
-_NARROW = 100
-"""Cells below which the names of cars give way."""
 _LOW = 30
 """Lines below which the parts, or the cars of one, have the page to themselves."""
 _HEADER = 2
@@ -234,7 +232,7 @@ class LibraryPage(AtASpeed):
         if figures.only:
             clauses.append(only_words(list(figures.parts), figures.only))
         if state.path:
-            inside = figures.read.holds(state.path) is not None
+            inside = state.path in figures.read.folders
             clauses.append("this day is in it" if inside else "this day is not in it: a adds it")
         return " · ".join(clauses)
 
@@ -316,7 +314,7 @@ class LibraryPage(AtASpeed):
         from balance.tell.library.part_picture import picture_spans, picture_table  # noqa: PLC0415 - as above
 
         return with_bars(
-            picture_table(picture, state.show, narrow=self.size.width < _NARROW),
+            picture_table(picture, state.show, width=self.size.width),
             picture_spans(picture),
             picture.scale,
             width=self.size.width,
