@@ -234,3 +234,43 @@ def test_the_customers_table_of_parts_has_the_column_and_says_how_it_was_compare
     assert "+6 N (1 to 12) +18 Pa (11 to 26) more downforce, more drag" in told
     assert "Radiator pressure drop: as read at 160 km/h." in told
     assert "Tufts, seen and in no decision: attached at 4 to 8°, lifting at the ends at 12°." in told
+
+
+def drifting():
+    """A radiator that warms by 10 Pa a run, while the forces stay."""
+    rows = [f"{k + 1},{'louvres' if k % 2 else 'base'},{'open' if k % 2 else ''},,84,{260 + 3 * (k % 3)},1150,"
+            f"{400 + 10 * k + 20 * (k % 2) + (k % 3)},31.2," for k in range(8)]  # fmt: skip
+    return "\n".join([RUNS.splitlines()[0], *rows]) + "\n"
+
+
+def test_a_drift_of_the_column_alone_is_offered_and_removed_by_its_own_slope(axletrim, ask, desk):
+    session = desk.write(session=SESSION + COMPARED, runs=drifting())
+    told = " ".join(ask("parts", session).split())
+    assert (
+        "drift of radiator pressure drop is significant and NOT REMOVED (--correct-drift removes it)" in told
+    )
+    result = axletrim("parts", session, "--correct-drift", "--json")
+    assert "no drift is significant" not in result.stderr
+    record = json.loads(result.stdout)
+    assert record["drift_corrected"] is False
+    assert record["columns"]["radiator_pressure_drop"]["drift_corrected"] is True
+    part = next(one for one in record["parts"] if one["shows_part"])["columns"]["radiator_pressure_drop"]
+    assert part["drift_taken_out"] is True
+    # 20 Pa of the louvres; half a run of drift, 10 Pa, is out; what is left is the scatter of up to 2 Pa
+    assert part["change"] == pytest.approx(20.0, abs=2.0)
+    assert "drift of radiator pressure drop REMOVED" in ask("parts", session, "--correct-drift")
+
+
+def test_a_comparison_says_how_the_column_was_compared_and_what_changed(ask, cooled):
+    one = json.loads(ask("compare", cooled, "1", "2", "--json"))["columns"]["radiator_pressure_drop"]
+    assert one["change"] == pytest.approx(431.0 - 1238.0 / 3.0)
+    assert (one["unit"], one["source"], one["without_value"]) == ("Pa", "repeats", ["6"])
+
+
+def test_a_side_without_a_value_has_no_change(ask, desk):
+    session = desk.write(session=SESSION + COMPARED, runs=RUNS.replace(",431,", ",,"))
+    parts = json.loads(ask("parts", session, "--json"))["parts"]
+    found = next(one for one in parts if one["run"] == "2")["columns"]["radiator_pressure_drop"]
+    assert (found["change"], found["change_interval"], found["change_resolved"]) == (None, None, False)
+    told = " ".join(ask("compare", session, "1", "2").split())
+    assert "radiator pressure drop · unknown not compared ·" in told

@@ -67,7 +67,7 @@ def parts(
         across_blocks=across_blocks,
         correct_drift=correct_drift,
     )
-    if correct_drift and result.increments.corrected is None:
+    if correct_drift and not result.drift_offered:
         click.echo("axletrim: no drift is significant, so none was removed", err=True)
     if as_json or as_csv:
         from balance.tell.export.records_csv import table_csv, to_json

@@ -90,6 +90,11 @@ class Parts:
     def __len__(self) -> int:
         return len(self.increments)
 
+    @property
+    def drift_offered(self) -> bool:
+        """Whether a drift can be removed, of the forces or of a compared column."""
+        return self.increments.corrected is not None or any(one.corrected is not None for one in self.columns)
+
     def __getitem__(self, row: int) -> Part:
         return Part(
             increment=self.increments[row],

@@ -64,7 +64,7 @@ def places_for(std: float) -> int:
 def changed_words(change: Change, unit: str) -> str:
     """Write a change of a column with its sign, unit and interval, and whether it is more than noise."""
     if not math.isfinite(change.change):
-        return "no value on one side"
+        return "none: no value on one side, or in blocks that nothing ties"
     places = places_for(change.std)
     text = with_unit(signed_figure(change.change, places), unit)
     if not math.isfinite(change.std):
@@ -74,7 +74,9 @@ def changed_words(change: Change, unit: str) -> str:
 
 
 def resolved_word(change: Change) -> str:
-    """State whether a change is more than noise."""
+    """State whether a change is more than noise, or that there is none."""
+    if not math.isfinite(change.change):
+        return "not compared"
     return "significant" if change.resolved else "within noise"
 
 
@@ -128,6 +130,20 @@ def column_remarks(parts: Parts, show: Show) -> Iterator[str]:
         if one.missing:
             yield missing_words(one.column, one.missing)
         yield from one.fits.repeatability.notes
+
+
+def column_drifts(parts: Parts, key: str) -> list[str]:
+    """State of each compared column whose own drift is significant whether it is removed; ``key`` turns it."""
+    return [
+        f"drift of {one.column.title} "
+        + (
+            f"REMOVED ({key} leaves it in)"
+            if one.drift_corrected
+            else f"is significant and NOT REMOVED ({key} removes it)"
+        )
+        for one in parts.columns
+        if one.corrected is not None
+    ]
 
 
 def value_words(one: ColumnIncrements) -> str:

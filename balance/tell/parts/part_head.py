@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.channels import TOTAL, WITH_TOTAL
 from balance.tell.figures import number
-from balance.tell.parts.column_text import column_remarks
+from balance.tell.parts.column_text import column_drifts, column_remarks
 from balance.tell.parts.part_table import AS_MEASURED, RANKS
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, block_lines
 from balance.tell.words import REFIT_ASSUMED
@@ -37,6 +37,7 @@ def parts_banner(
         said.append(f"{REFIT_ASSUMED}, NOTHING IS CALLED SIGNIFICANT: {WHAT_TO_DO}")
     if parts.increments.corrected is not None:
         said.append(drift_word(parts, drift_key))
+    said += column_drifts(parts, drift_key)
     if by_hand:
         said.append(f"{by_hand} baseline{'s' * (by_hand != 1)} chosen by hand, not in runs.csv")
     return said

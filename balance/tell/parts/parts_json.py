@@ -60,6 +60,9 @@ def comparison_record(parts: Parts, row: int) -> dict[str, Any]:
     """Return the record of `axletrim compare --json`."""
     record = parts_record(parts, [row])
     (part,) = record.pop("parts")
+    about = record.pop("columns", {})
+    if about:
+        part["columns"] = {name: {**about[name], **change} for name, change in part["columns"].items()}
     return {**record, **part, "notes": [*part["notes"], *record["notes"]], "format": "axletrim-compare/1"}
 
 

@@ -225,7 +225,7 @@ class Parts(AtASpeed):
     def action_drift(self) -> None:
         """Take the drift out, or leave it in."""
         view = self.app.state.parts
-        if view.figures is not None and view.figures.increments.corrected is None:
+        if view.figures is not None and not view.figures.drift_offered:
             self.notify(
                 "no drift is significant on this day: there is none to remove (3 shows the repeatability)"
             )
