@@ -469,3 +469,8 @@ async def test_a_part_of_the_library_is_put_on_saved_and_asked_again(running, fr
         await ui.settle()
         assert ui.screen == "Compared"
         assert ui.text.count("expected, from 6 cars") >= 2
+
+
+@named
+def test_picture_with_a_part_of_the_library(opened, fresh, size):
+    assert opened(fresh, size, "5", "home", "enter", "1", "enter", "f6", "8", "1")
