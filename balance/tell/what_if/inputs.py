@@ -78,7 +78,7 @@ def inputs_of(prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show) 
             key=f"library:{one.part}",
             name="expected part",
             value=one_line(one.part),
-            start=f"from {cars_words(one.cars)}",
+            start=cars_words(one.cars),
             text=one.part,
             example="name of a part of the library",
             steps=False,

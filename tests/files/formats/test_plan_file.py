@@ -5,17 +5,23 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from balance.files.formats.plan import PLAN_FILE, read_plan
+from balance.files.formats.plan import PLAN_FILE, plan_from, read_plan
 from balance.files.formats.plan_edit import (
     edited_plan,
     expected_texts,
     learnt_minutes,
+    library_change,
     look_at_plan,
     save_plan,
     with_wanted,
 )
+from balance.files.in_memory import text_at_hand
 from balance.files.loader import load_session
+from balance.files.text_file import clean_text
+from balance.files.toml.document import read_toml
 from balance.model.errors import FileFaults, OutsideChange
 from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun
 from balance.model.records import HALF_95
@@ -321,3 +327,45 @@ def test_what_a_library_is_to_say_is_read_without_it(session, folder):
 )
 def test_faults_of_what_a_library_is_to_say(faults_of, line, fault):
     assert faults_of(f"\n[expected.splitter_length]\n{line}\n") == [fault]
+
+
+NAMES = (
+    st.text(
+        st.characters(exclude_categories=("C", "Z")) | st.sampled_from(" '\"\\#[]={}🏁\u05d0\u0634"),
+        min_size=1,
+        max_size=200,
+    )
+    .map(str.strip)
+    .filter(bool)
+)
+SETTINGS = [("splitter_length", 60.0), ("wing_angle", 7.25), ("vents", "bonnet louvres")]
+
+
+@settings(deadline=None, max_examples=60)
+@given(NAMES, st.sampled_from(SETTINGS), st.sampled_from(["# empty\n", WHOLE, WHOLE.replace("\n", "\r\n")]))
+def test_any_name_of_a_part_goes_into_the_plan_and_out_again(name, setting, text):
+    """Names of parts are free text: quotation marks, emoji, right to left, 200 characters."""
+    session = load_session(DEMO / "tunnel_day")
+    plan = plan_from(_parsed(text), session)
+    held = [one for one in plan.expected if (one.setting, one.value) != setting]
+    with_part = edited_plan(text, library_change(session, plan, text, *setting, name))
+    read = plan_from(_parsed(with_part), session)
+    (one,) = [one for one in read.expected if (one.setting, one.value) == setting]
+    assert one.library.part == clean_text(name)
+    assert [one for one in read.expected if (one.setting, one.value) != setting] == held
+    without = edited_plan(with_part, library_change(session, read, with_part, *setting, None))
+    assert list(plan_from(_parsed(without), session).expected) == held
+    assert all(line in without.replace("\r\n", "\n") for line in ("# mine", "# sharp") if line in text)
+
+
+def test_a_value_that_stands_there_in_another_unit_is_the_same_one(session):
+    plan = plan_from(_parsed(WHOLE), session)
+    assert library_change(session, plan, WHOLE, "splitter_length", 70.0, "x") == {
+        ("expected", "splitter_length", "7 cm"): {"from_library": "x"}
+    }
+
+
+def _parsed(text):
+    document = read_toml(text_at_hand(text, PLAN_FILE), shown_as=PLAN_FILE, what="a plan")
+    assert not document.faults
+    return document
