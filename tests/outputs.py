@@ -79,8 +79,11 @@ def of_library(folder):
     for name in ("list", "parts"):
         yield f"{name}.txt", ["library", name, "--library", folder, "--width", "120"]
     yield "parts.json", ["library", "parts", "--library", folder, "--json"]
-    for part in ("Low spoiler, 25 mm", "Wing, 5°"):
-        yield f"{part[:4].lower()}.txt", ["library", "show", part, "--library", folder, "--width", "120"]
+    for part in ("Low spoiler 25 mm", "Wing 5°"):
+        yield (
+            f"{part.lower().replace(' ', '-')}.txt",
+            ["library", "show", part, "--library", folder, "--width", "120"],
+        )
 
 
 def cells(workbook):

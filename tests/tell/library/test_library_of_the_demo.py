@@ -27,8 +27,8 @@ from tests.invented_days import (
     wing_on,
 )
 
-SPOILER = "Low spoiler, 25 mm"
-SEEN_ON_FIVE = (SPOILER, "Wing, 5°", "Wing, 8°")
+SPOILER = "Low spoiler 25 mm"
+SEEN_ON_FIVE = (SPOILER, "Wing 5°", "Wing 8°")
 
 
 @pytest.fixture(scope="module")
@@ -44,7 +44,7 @@ def library(tmp_path_factory):
 
 def truth(car, part):
     """Return what a part truly does on a car [N at 160 km/h and 1.2 kg/m³]: front, rear, drag and total."""
-    angle = part.removeprefix("Wing, ").removesuffix("°")
+    angle = part.removeprefix("Wing ").removesuffix("°")
     if car == "brindlow_hatch":
         front, rear, drag = (
             HATCH_PARTS["spoiler_height", "25"] if part == SPOILER else HATCH_PARTS["wing_angle", angle]
@@ -59,7 +59,7 @@ def true_mean(part):
     if part == SPOILER:
         front, rear, drag = SPOILER_MEAN
         return np.array((front, rear, drag, front + rear))
-    force, drag = np.array(WING[part.removeprefix("Wing, ").removesuffix("°")]) * WING_MEAN
+    force, drag = np.array(WING[part.removeprefix("Wing ").removesuffix("°")]) * WING_MEAN
     return np.array((np.nan, np.nan, drag, force))
 
 
@@ -88,7 +88,7 @@ def test_the_truth_of_a_day_stands_in_the_readme(day):
 def test_what_the_two_parts_do_on_each_car_stands_in_the_readme():
     readme = (VEHICLES / "README.md").read_text(encoding="utf-8").replace("−", "-")
     for car in PLACES:
-        figures = [*truth(car, SPOILER)[:3], *truth(car, "Wing, 5°")[:3]]
+        figures = [*truth(car, SPOILER)[:3], *truth(car, "Wing 5°")[:3]]
         assert " | ".join(f"{figure:+.0f}" for figure in figures) in readme
 
 
