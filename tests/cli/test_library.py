@@ -277,6 +277,19 @@ def test_the_folder_of_a_car_or_of_cars_adds_all_its_days(days, library, spoken)
     assert "a folder without a session.toml" in spoken(library("add", days.place / "oak" / "notes"))
 
 
+def test_what_was_taken_for_a_known_part_is_named(days, library):
+    assert "known" not in library("add", days.day("oak")).stdout
+    runs = HEAD.replace("rear_spoiler", "low_rear_spoiler") + "1,base,84,260,1150,\n2,b,90,200,1158,25\n"
+    assert "1 part, known: rear spoiler 25 mm" in library("add", days.day("yew", runs=runs), "--same").stdout
+
+
+def test_several_settings_changed_at_once_are_of_no_family_of_their_names(days, library):
+    head = HEAD.replace("[mm]", "[mm],wing_angle [deg],baseline")
+    runs = head + "1,base,84,260,1150,,,\n2,b,90,-200,1198,25,5,1\n"
+    library("add", days.day("oak", runs=runs))
+    assert [one["family"] for one in json.loads(library("parts", "--json").stdout)["parts"]] == ["other"]
+
+
 def test_a_day_that_is_gone_is_marked_until_it_is_forgotten(added, days, library, spoken):
     added(3)
     shutil.rmtree(days.place / "cedar")

@@ -368,6 +368,7 @@ def _added_record(step: Step) -> dict[str, Any]:
         "car": joining.confirmed.car or None,
         "state": "open" if joining.questions else step.state,
         "parts": len(joining.confirmed.parts),
+        "known": list(joining.known),
         "new": list(joining.new),
         "open": [{"key": one.key, "said": one.said, "proposal": one.proposal} for one in joining.questions],
     }

@@ -44,6 +44,11 @@ class Joining:
     new: tuple[str, ...]
     """Names of parts that the library did not know."""
 
+    @property
+    def known(self) -> tuple[str, ...]:
+        """Names of the parts of the day that it did know."""
+        return tuple(dict.fromkeys(name for name in self.confirmed.parts.values() if name not in self.new))
+
 
 class _Answers:
     """Answers one question after the other, and keeps those that are open."""

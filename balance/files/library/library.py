@@ -172,6 +172,7 @@ class Library:
         heads = self._records(broken)
         by_folder = {head.folder: head for head in heads.values()}
         wanted = {absolute(self.folder, one): one for one in self.file.days}
+        moved = {_own(head): head for head in heads.values() if head.folder not in wanted}
         days: dict[str, Head] = {}
         gone: set[str] = set()
         looks: list[tuple[str, tuple[str, ...]]] = []
@@ -183,7 +184,7 @@ class Library:
                 if head is not None and not Path(folder).exists():
                     gone.add(head.id)
                 elif head is None or (sources != head.sources and _changed(head)):
-                    day = self._studied(Path(folder), head, heads)
+                    day = self._studied(Path(folder), head, heads, moved)
                     batch.add(day, self._kept(day), tuple(_look(path) for path, _ in day.files))
                     heads[day.id] = head = _head_of(day)
                     broken.pop(f"{DAYS}/{day.id}.json", None)  # it was only its file in the library
@@ -239,9 +240,12 @@ class Library:
         batch.write()
         return known
 
-    def _studied(self, folder: Path, head: Head | None, heads: dict[str, Head]) -> KeptDay:
-        """Read a day from its own files."""
+    def _studied(
+        self, folder: Path, head: Head | None, heads: dict[str, Head], moved: dict[tuple[str, ...], Head]
+    ) -> KeptDay:
+        """Read a day from its own files; one that came along with its library keeps the name that it had elsewhere."""
         day = studied(folder, self._study)
+        head = head or moved.pop(_own(day), None)
         return replace(day, id=head.id if head else free_id(day.id, folder, heads))
 
     def _kept(self, day: KeptDay) -> str:
@@ -349,6 +353,11 @@ def absolute(library: Path, folder: str) -> str:
     """Return where a day of library.toml stands."""
     path = os.path.normpath(library / Path(folder).expanduser())
     return os.path.dirname(path) if os.path.basename(path) == SESSION_FILE else path  # noqa: PTH119, PTH120 - as _look
+
+
+def _own(day: KeptDay | Head) -> tuple[str, ...]:
+    """Return what a day has of its own wherever it stands: its car's folder and its own, and what session and runs say."""
+    return (*Path(day.folder).parts[-2:], *(digest for _, digest in day.files[:2]))
 
 
 def _digest(path: Path) -> str:

@@ -166,7 +166,7 @@ def with_confirmed(file: PartsFile, confirmed: Sequence[Confirmed]) -> str:
         named = {one["name"]: one for one in tree.setdefault(kind, [])}
         for name, seen in entries.items():
             if name not in named:
-                named[name] = {"name": name} | _family(name, kind)
+                named[name] = {"name": name} | _family(name, kind, seen)
                 tree[kind].append(named[name])
             named[name].setdefault("seen", []).extend(seen)
     for kind in added:
@@ -221,9 +221,12 @@ def _seen_tree(day: str, said: Said) -> dict[str, Any]:
     return {"day": day} | {key: texts[0] if len(said) == 1 else texts for key, texts in columns.items()}
 
 
-def _family(name: str, kind: str) -> dict[str, str]:
+def _family(name: str, kind: str, seen: Sequence[dict[str, Any]]) -> dict[str, str]:
+    """Tell the family of a new part from its name; several settings changed at once are of none."""
     words = name.casefold()
     found = next((one for one in FAMILIES if one in words), None)
+    if any(isinstance(one.get("setting"), list) for one in seen):
+        found = FAMILIES[-1]
     return {"family": found} if kind == "parts" and found else {}
 
 
@@ -245,7 +248,7 @@ def _spliced(file: PartsFile, added: Mapping[str, Mapping[str, Sequence[dict[str
     for kind, entries in added.items():
         for name, seen in entries.items():
             if name not in names[kind]:
-                pieces += _tables(kind, [{"name": name} | _family(name, kind)])
+                pieces += _tables(kind, [{"name": name} | _family(name, kind, seen)])
                 pieces += _tables(f"{kind}.seen", seen)
     return "".join(pieces)
 

@@ -24,6 +24,7 @@ def became_words(step: Step) -> str:
         return one_line(f"not added, {len(joining.questions)} to answer: {folder}")
     words = {"added": "added", "there": "there already", "moved": "moved to"}[step.state]
     new = f", new: {'; '.join(joining.new)}" if joining.new else ""
+    known = f", known: {'; '.join(joining.known)}" if joining.known else ""
     parts = len(joining.confirmed.parts)
     counted = f"{parts} part{'s' * (parts != 1)}"
-    return one_line(f"{words}: {folder} · {joining.confirmed.car} · {counted}{new}")
+    return one_line(f"{words}: {folder} · {joining.confirmed.car} · {counted}{known}{new}")

@@ -11,6 +11,7 @@ import pytest
 from balance.decide.library.kept import effects_of_day
 from balance.files.library.day_record import read_day
 from balance.files.library.joining import forget_day
+from balance.files.library.library import Library
 from balance.model.errors import FileFaults, UnknownName
 from balance.model.libraries import CarFacts
 
@@ -368,3 +369,25 @@ def test_the_name_of_a_facility_is_kept_and_an_older_record_without_one_is_read(
         read_day(record.read_bytes(), shown_as=record.name)
     with days.open() as library:  # a broken record is made again from its day
         assert [day.head.facility_name for day in library.days] == ["North tunnel"]
+
+
+def test_a_library_that_is_moved_together_with_its_days_keeps_who_is_who(days, tmp_path):
+    days.five()
+    twin = days.place / "oak" / "twin"
+    shutil.copytree(days.place / "oak" / "spring", twin)  # to the byte the same day, begun from a template
+    stated = days.library / "library.toml"
+    text = stated.read_text(encoding="utf-8").replace(f'"{days.place}/', '"../')
+    stated.write_text(text.replace("days = [", 'days = ["../oak/twin", '), encoding="utf-8")
+    with days.open() as library:
+        before = {(day.head.id, day.car) for day in library.days}
+        assert len(before) == 6
+    moved = tmp_path / "moved"
+    moved.mkdir()
+    for folder in [path for path in days.place.iterdir() if path.is_dir() and path != moved]:
+        shutil.move(folder, moved / folder.name)
+    for _ in range(2):  # read in its new place, then from what was kept of it there
+        with Library(moved / "library", effects_of_day) as library:
+            assert {(day.head.id, day.car) for day in library.days} == before
+            assert len(library.effects("rear spoiler 25 mm")) == 5
+            assert library.broken == ()
+            assert {day.gone for day in library.days} == {False}
