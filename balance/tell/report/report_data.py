@@ -52,6 +52,8 @@ MOST_RUNS = 8
 """Runs in tables and bars where the engineer chose none."""
 LEAST_ROWS, ROWS_LINES, NAME_LINE = 4, 24, 26
 """Where names are long: the fewest rows of a table, the printed lines of all of them, and the characters of a name in a line."""
+COMPARED_TAKES = 8
+"""Characters of such a line that a compared column beside it takes."""
 MOST_PARTS, MOST_IN_FULL = 8, 16
 """Parts told one by one where the engineer chose none: those of the recommendation, then those that changed an axle's load most."""
 _NAMED = 3
@@ -352,8 +354,9 @@ class ReportData:
 
     def _lines_of(self, part: int) -> int:
         """Estimate the printed lines of a part in the table: its name, and the car that it is compared with under it."""
+        room = NAME_LINE - (COMPARED_TAKES if self.parts.columns else 0)
         return sum(
-            -(-len(name) // NAME_LINE)
+            -(-len(name) // room)
             for name in (self.part_name(part), f"run 10, against {self.baseline_name(part)}")
         )
 
