@@ -234,6 +234,7 @@ def test_what_is_open_is_named_with_what_answers_it(added, days, library, spoken
     assert "car 'Ashashash (invented)': found 'ashashash (invented)' in the library" in said
     assert "--car same, --car new, or the name of another" in said
     assert "--part 1=same, --part 1=new, or the name of another" in said
+    assert "not added; add it alone with these, or with --same, which answers all so" in said
     assert library("list").stdout.count("spring of") == 1
     assert library("add", folder, "--car", "new", "--part", f"1={PART}").returncode == 0
     assert "2 cars, 2 days" in library("show", PART).stdout
