@@ -75,7 +75,7 @@ class Added(NamedTuple):
 class LibraryView:
     """The figures with what they hang on, what is asked for, and how the picked part is looked at.
 
-    ``only`` is nothing while everything is asked for; ``by`` is empty where the largest effect stands first, ``channel``
+    ``only`` is nothing while everything is asked for; ``by`` is empty where the highest figure stands first, ``channel``
     where that is shown in which the part does most.
     """
 
@@ -120,7 +120,7 @@ class LibraryView:
         return replace(self, channel=WITH_TOTAL[following])
 
     def with_next_order(self) -> LibraryView:
-        """Put the cars in order by the next fact that any of them states, the largest effect first at the end."""
+        """Put the cars in order by the next fact that any of them states, the highest figure first at the end."""
         part = self.picked
         if part is None:
             return self

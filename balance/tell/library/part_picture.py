@@ -145,7 +145,7 @@ def part_picture(
 ) -> PartPicture:
     """Lay out a part over its cars in the order of its rows; without a channel in that in which it does most.
 
-    ``by_effect`` puts the largest effect first. ``named`` as False numbers the cars in place of naming them, for eyes
+    ``by_effect`` puts the highest figure first. ``named`` as False numbers the cars in place of naming them, for eyes
     that are not to know whose they are.
     """
     if channel is not None and channel not in WITH_TOTAL:

@@ -504,3 +504,16 @@ async def test_a_second_press_asks_nothing_twice(running, days):
         await ui.press("y")
         assert ui.screen == "LibraryPage"
         assert "2 days, 2 cars, 1 part" in ui.text
+
+
+async def test_a_page_that_is_left_while_a_day_is_added_does_no_harm(running, days):
+    folder = days.day("Oak")
+    async with running(folder) as ui:
+        await ui.press("0")
+        await ui.pilot.press("a", "1")
+        await ui.settle()
+        assert ui.screen == "Home"
+        with days.open() as library:
+            assert [day.head.folder for day in library.days] == [str(folder)]
+        await ui.press("0")
+        assert "1 day, 1 car, 1 part" in ui.text

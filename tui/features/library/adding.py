@@ -22,8 +22,8 @@ _YES, _NEW, _OTHER = "y", "n", "o"
 class Adding:
     """Adds the open day: each step is done in a thread, each question over the page."""
 
-    def __init__(self, app: Host, done: Callable[[], None]) -> None:
-        self._app, self._done = app, done
+    def __init__(self, app: Host, done: Callable[[], None], tell: Callable[[str], None]) -> None:
+        self._app, self._done, self._tell = app, done, tell
         self._work = Latest(app, self._take, to_the_end=True)
         self._day, self._busy = "", False
 
@@ -35,6 +35,7 @@ class Adding:
         if self._busy:
             return
         self._day, self._busy = self._app.state.path, True
+        self._tell("adding the day …")
         self._go_on(Added())
 
     def _go_on(self, before: Added) -> None:
@@ -44,6 +45,7 @@ class Adding:
         """Ask what is open, or say what became of the day."""
         from balance.tell.library.joining_words import became_words  # noqa: PLC0415 - only when asked
 
+        self._tell("")
         if found.step is not None and found.step.joining.questions:
             self._ask(found, found.step.day.title, found.step.joining.questions[0])
             return

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from balance.model.errors import one_line
 from tui.features.library.adding import Adding
 from tui.host.actions import Action, bindings, closing
-from tui.host.following import follow
+from tui.host.following import follow, stands
 from tui.host.library_view import LISTS, library_wanted, part_shown, take_out_of_library, work_out_library
 from tui.host.questions import Choice, Pick, keyed
 from tui.host.speed_actions import PLACE, STEPS, TYPED, AtASpeed
@@ -69,7 +69,7 @@ LIBRARY = (
         id="sort",
         key="s",
         label="sort",
-        help="put the cars in order by the next fact that is stated of them; the largest effect stands first at the start",
+        help="put the cars in order by the next fact that is stated of them; at the start the highest figure stands first",
     ),
     Action(
         id="detail",
@@ -115,7 +115,7 @@ class LibraryPage(AtASpeed):
     def __init__(self) -> None:
         super().__init__()
         self._work = Latest(self.app, self._take)
-        self._adding = Adding(self.app, self._read_again)
+        self._adding = Adding(self.app, self._read_again, self._tell)
         self._forgets = Latest(self.app, self._take_forgotten, to_the_end=True)
         self._asked: tuple[LibraryWanted, object] | None = None
         self._written: dict[str, int] = {}
@@ -181,6 +181,11 @@ class LibraryPage(AtASpeed):
 
     def _read_again(self) -> None:
         self._ask(again=True)
+
+    def _tell(self, text: str) -> None:
+        """Say above the page what is being done; nothing once it is."""
+        if stands(self):
+            self.write_lines("#banner", [text] if text else [])
 
     def _look_at_files(self) -> None:
         self._ask()
@@ -257,7 +262,7 @@ class LibraryPage(AtASpeed):
         from balance.tell.library.part_picture import car_words, drag_line  # noqa: PLC0415 - as above
 
         view, picture = state.library, self._picture(state.library, part)
-        order = f"by {view.by.replace('_', ' ')}" if view.by else "largest effect first"
+        order = f"by {view.by.replace('_', ' ')}" if view.by else "highest first"
         self.write_lines("#part", self.folded(f"{part_line(part, state.show)} · {order}"))
         car = picture.cars[min(view.car, len(picture.cars) - 1)]
         self.write_lines("#picked_car", self.folded(car_words(car)) if view.listed == LISTS[1] else [])
@@ -406,7 +411,8 @@ class LibraryPage(AtASpeed):
                 self._look(replace(self.app.state.library, only=only, car=0))
 
         things = [(str(k), words, more) for k, (words, more, _) in enumerate(offers)]
-        self.app.push_screen(Pick("Which days are asked for?", keyed(things)), take)
+        now = next((str(k) for k, (_, _, only) in enumerate(offers) if only == asked), "")
+        self.app.push_screen(Pick("Which days are asked for?", keyed(things), start=now), take)
 
     def action_detail(self) -> None:
         """Tell everything about the picked part."""
