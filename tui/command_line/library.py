@@ -394,4 +394,7 @@ def _name_open(day: KeptDay, joining: Joining) -> None:
             f"whether it is the same; {option}same, {option}new, or the name of another"
         )
         click.echo(f"axletrim: {one_line(text)}", err=True)
-    click.echo(f"axletrim: {one_line(day.folder)}: not added; add it alone with these, or with --same, which answers all so", err=True)
+    click.echo(
+        f"axletrim: {one_line(day.folder)}: not added; add it alone with these, or with --same, which answers all so",
+        err=True,
+    )
