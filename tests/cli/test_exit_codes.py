@@ -24,6 +24,7 @@ LISTED = [
     "plan",
     "track",
     "lap",
+    "join",
     "library",
     "response",
     "speeds",
