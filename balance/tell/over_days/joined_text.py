@@ -16,6 +16,7 @@ from balance.reduce.median import median
 from balance.tell.figures import NONE, number
 from balance.tell.parts.change_text import FORCES, signed
 from balance.tell.parts.part_names import settings_words
+from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
@@ -59,7 +60,9 @@ def configuration_name(joined: JoinedDays, configuration: int) -> str:
         for name in dict.fromkeys(name for settings in alike for name in settings)
         if len({settings[name].value if name in settings else None for settings in alike}) > 1
     ]
-    said = settings_words({name: run.settings[name] for name in telling if name in run.settings})
+    said = settings_words(
+        {shortened(name, telling): run.settings[name] for name in telling if name in run.settings}
+    )
     return f"{run.configuration} ({said})" if said else run.configuration
 
 
