@@ -13,6 +13,7 @@ from balance.tell.runs.curves import CHARTS
 from balance.units.shown import SI, US
 
 HATCH = "vehicles/brindlow_hatch/tunnel_day"
+SECOND_DAY = "vehicles/brindlow_hatch/spring_day"
 TWO_SEATER = "vehicles/ostrel_two_seater/straight_morning"
 # groups whose keys are the names of settings or of recorded columns, or the words of verdicts
 NAMED_BY_THE_DAY = ("settings", "differs", "verdict_shares", "target", "columns", "seen")
@@ -42,6 +43,7 @@ def records():
             "what-if": ("--set", f"from={run}", "--set", "wing_angle=7 deg", "--set", f"on={part}"),
         }.items():
             yield json.loads(said(command, day, *rest, "--json"))
+    yield json.loads(said("join", HATCH, SECOND_DAY, "--json"))
 
 
 def keys(record):
