@@ -234,9 +234,20 @@ def _fact_words(car: CarRow, fact: Fact, show: Show) -> str:
     return car.fact(lambda day, effect: fact_words(fact, fact_of((day, effect), fact.key), show))
 
 
+def floor_words(floor: str) -> str:
+    """Name a floor; the road is none.
+
+    Examples
+    --------
+    >>> floor_words("fixed"), floor_words("road"), floor_words("several")
+    ('fixed floor', 'on the road', 'several floors')
+    """
+    return {"road": "on the road", _SEVERAL: f"{_SEVERAL} floors"}.get(floor, f"{floor} floor")
+
+
 def car_words(car: CarRow) -> str:
     """Name a car with what tells it apart: its body, what was fitted, the floor, its days."""
-    floor = car.floor if car.floor == NONE else f"{car.floor} floor"
+    floor = car.floor if car.floor == NONE else floor_words(car.floor)
     days = f"{len(car.days)} days" if len(car.days) > 1 else NONE
     facts = (one_line(car.name), car.body, car.fitted, floor, days)
     return " · ".join(fact for fact in facts if fact != NONE)

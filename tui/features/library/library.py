@@ -393,6 +393,7 @@ class LibraryPage(AtASpeed):
     def action_filter(self) -> None:
         """Let it be chosen which days are asked for."""
         from balance.tell.library.car_facts import ANY, Only  # noqa: PLC0415 - after the first paint
+        from balance.tell.library.part_picture import floor_words  # noqa: PLC0415 - as above
 
         figures = self.app.state.library.figures
         if figures is None or figures.read.missing:
@@ -400,7 +401,9 @@ class LibraryPage(AtASpeed):
         read, asked = figures.read, figures.only
         offers = [("any body, any floor", "", ANY)]
         offers += [(f"only {body}", "kind of body", replace(asked, body=body)) for body in read.bodies]
-        offers += [(f"only a {floor} floor", "floor", replace(asked, floor=floor)) for floor in read.floors]
+        offers += [
+            (f"only {floor_words(floor)}", "floor", replace(asked, floor=floor)) for floor in read.floors
+        ]
         if len(offers) == 1:
             self.notify("no day of the library states its floor or the kind of its car's body")
             return
@@ -503,8 +506,15 @@ class LibraryPage(AtASpeed):
 
 def _day_words(day: LibraryDay) -> tuple[str, str]:
     """Name a day, and what stands behind its name."""
+    from balance.tell.library.part_picture import floor_words  # noqa: PLC0415 - only when asked
+
     head = day.head
-    said = [head.date, head.floor and f"{head.floor} floor", f"{head.runs} runs", "gone" if day.gone else ""]
+    said = [
+        head.date,
+        head.floor and floor_words(head.floor),
+        f"{head.runs} runs",
+        "gone" if day.gone else "",
+    ]
     return one_line(head.title), " · ".join(filter(None, said))
 
 
