@@ -343,6 +343,7 @@ _WORDS = {
     "grip_load_exponent": "exponents grip",
     "stiffness_load_exponent": "stiffness",
     "mount_load": "mount_load_at_top_speed",
+    "next_car": "from_library",
     "package": "package",
     "part_class": "class",
     "place_of_action": "height_assumed acts_far_from_mounting place_unresolved",
