@@ -184,7 +184,56 @@ def configuration_key(run: Run) -> Hashable:
     Common practice, no source.
     """
     label = " ".join(run.configuration.casefold().split())
-    return label, tuple(sorted((name, one.unit, one.value) for name, one in run.settings.items()))
+    return label, settings_key(run)
+
+
+def settings_key(run: Run) -> Hashable:
+    """Name what a run was set to, so that it is the same on another day.
+
+    Parameters
+    ----------
+    run : Run
+        The run. [1]
+
+    Returns
+    -------
+    hashable
+        Every setting with its unit. [1]
+
+    Notes
+    -----
+    Numeric settings of one name are in one unit by then.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return tuple(sorted((name, one.unit, one.value) for name, one in run.settings.items()))
+
+
+def same_day(first: Session, second: Session) -> bool:
+    """Tell whether two days are one, by their folder or by what was read.
+
+    Parameters
+    ----------
+    first, second : Session
+        The days. [1]
+
+    Returns
+    -------
+    bool
+        True for the same folder, or the same runs on the same date, as a copy has them. [1]
+
+    Notes
+    -----
+    Links are not followed; whoever loads days does so.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    same_folder = bool(first.folder) and first.folder == second.folder
+    return same_folder or (first.date == second.date and first.runs == second.runs)
 
 
 def side_by_side(days: Sequence[Fits], names: Sequence[Sequence[Hashable]]) -> tuple[Readings, FitLayout]:
@@ -232,8 +281,17 @@ def _one(days: Sequence[tuple[Session, Fits]]) -> Fits:
     """Assemble days as blocks of one, with one scatter."""
     readings, layout = side_by_side([fits for _, fits in days], [_keys(fits) for _, fits in days])
     stated = next((one for one, _ in days if one.repeatability is not None), days[0][0])
-    stated = replace(stated, alongside=tuple(other for one, _ in days for other in one.alongside))
+    stated = replace(stated, alongside=_others([one for one, _ in days]))
     return fits_of_layout(stated, readings, layout)
+
+
+def _others(days: Sequence[Session]) -> tuple[Session, ...]:
+    """Gather the days of other cars that shared any of some days, each once, and none that is one of them."""
+    others: list[Session] = []
+    for other in (other for one in days for other in one.alongside):
+        if not any(same_day(other, one) for one in (*days, *others)):
+            others.append(other)
+    return tuple(others)
 
 
 def _keys(fits: Fits) -> list[Hashable]:

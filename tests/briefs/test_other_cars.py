@@ -93,6 +93,15 @@ def test_counts_bodies_figures_and_the_state_are_told(days, own):
     assert re.search(r"Other cars: from the engineer's library of 5 days, state [0-9a-f]{8}, without", said)
 
 
+def test_bodies_are_those_of_the_cars_that_are_counted(days, own):
+    """A car whose repeatability nobody knows enters no mean, and so no count of bodies."""
+    add(days)
+    folder = days.day("sixth", name="sixth", repeatability="", kind="estate")
+    assert not days.add(folder, car="new", n1="same")[0].questions
+    said = words(page(days, own))
+    assert "On 5 cars before (3 hatchback, 1 saloon, 1 kind of body not stated): rear +59 N (" in said
+
+
 @pytest.mark.parametrize(
     ("count", "mean", "following"), [(2, False, False), (3, True, False), (4, True, False)]
 )

@@ -16,6 +16,7 @@ from balance.model.channels import AXLES, MEASURED, TOTAL, WITH_TOTAL
 from balance.model.libraries import KeptColumn
 from balance.model.plans import LABEL
 from balance.model.records import Setting
+from balance.reduce.air import dynamic_pressure
 from balance.reduce.column_readings import brought_to_one, columns_with_values, stated_pressure
 from balance.reduce.fits import fits_of_column
 from balance.reduce.readings import read_only
@@ -106,7 +107,8 @@ class DayParts:
     floor : str or None
         What the car stood on, as the facility's table says it.
     variance : numpy.ndarray
-        (4,) of one reading of one fit, as it stands behind the covariances; not a number where unknown. [m⁴]
+        (4,) of one reading of one fit at the facility's speed and density, as it stands behind the covariances; not a
+        number where unknown. [m⁴]
     repeats_variance : numpy.ndarray
         (4,) the same by what was fitted again on this day alone; not a number where nothing was. [m⁴]
     repeats_degrees : float
@@ -184,7 +186,8 @@ def parts_of_day(session: Session, fits: Fits) -> DayParts:
         if meaningful:
             found = _comparison(pair, fitted, fits)
             groups.setdefault(found.part, []).append((found, found.sign * own))
-    scale = np.square(1.0 / float(np.mean(fits.readings.force_pressure)))
+    facility = session.facility
+    scale = 1.0 / float(dynamic_pressure(facility.speed, facility.air_density)) ** 2
     scatter = fits.repeatability
     repeats = scatter.repeats
     unknown = np.full(len(WITH_TOTAL), np.nan)

@@ -15,7 +15,7 @@ from balance.model.channels import WITH_TOTAL
 from balance.model.errors import DomainError, InputError, UnknownName, quoted
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.fits import fits_of_session
-from balance.reduce.joined_fits import configuration_key, join_fits
+from balance.reduce.joined_fits import configuration_key, join_fits, same_day, settings_key
 from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import stated_by_facility
 
@@ -491,7 +491,7 @@ def like_others(joined_or_days: JoinedDays | Sequence[Session]) -> tuple[tuple[s
     for session in days:
         of_day: dict[Hashable, list[Run]] = {}
         for run in session.used:
-            of_day.setdefault(_settings(run), []).append(run)
+            of_day.setdefault(settings_key(run), []).append(run)
         fitted.append(of_day)
     found: dict[tuple[str, str], None] = {}
     for first, second in combinations(fitted, 2):
@@ -539,15 +539,10 @@ def _pressure(speed: float, air_density: float) -> float:
     return float(dynamic_pressure(speed, air_density))
 
 
-def _settings(run: Run) -> Hashable:
-    return tuple(sorted((name, one.unit, one.value) for name, one in run.settings.items()))
-
-
 def _one_of_each(days: Sequence[Session]) -> None:
     """Refuse a day that stands there twice, by its folder or by what was read."""
     for first, second in combinations(days, 2):
-        same = first.folder == second.folder if first.folder and second.folder else False
-        if same or (first.date == second.date and first.runs == second.runs):
+        if same_day(first, second):
             raise InputError(
                 f"{quoted(second.title)}: found the same day twice, expected different days of one car"
             )

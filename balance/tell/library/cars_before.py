@@ -6,6 +6,8 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.decide.library.kept import effects_of_day, said_setting
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.files.library.library import Library
@@ -36,7 +38,7 @@ NOBODY = "kind of body not stated"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartBefore:
-    """A part on other cars: what they say together, and the kind of body of each, as far as it is stated."""
+    """A part on other cars: what they say together, and the kind of body of each that says it, as far as it is stated."""
 
     over: PartOverCars
     bodies: tuple[str, ...]
@@ -76,8 +78,9 @@ def cars_before(session: Session, said: Iterable[Said], library: str | None = No
                 rows = others.rows(others.part_of(one))
             except InputError:
                 continue
-            bodies = {day.car_key: day.head.body for day, _ in rows.rows}
-            found[one] = PartBefore(over=rows.over, bodies=tuple(bodies.values()))
+            pooled = [car for car in rows.each_car if np.all(np.isfinite(car.std))]
+            bodies = tuple(rows.rows[car.effects[-1]][0].head.body for car in pooled)
+            found[one] = PartBefore(over=rows.over, bodies=bodies)
         return CarsBefore(parts=found, days=len(opened.days), state=opened.state)
 
 

@@ -293,6 +293,25 @@ def test_scatter_is_pooled_over_one_named_facility_alone(make_session):
     assert alike("tunnel", "tunnel", figures=((7.0, 7.0, 4.0), (9.0, 7.0, 4.0))) == (0, 1)
 
 
+def test_a_car_that_shared_both_days_counts_once_and_a_joined_day_is_no_other_car(make_session):
+    """Morning and afternoon of one date, each naming the other and one more car: A 2 N² with 2 degrees of freedom over both
+    days, C 0, 3 of the other car 4.5 N² with 1: (2 + 2 + 4.5)/3 with 3.
+    """
+    other = replace(day_of(make_session, "CDC", "other car", noise=[0.0, 0.0, 3.0], name="tunnel"), folder="/c")
+    morning = day_of(make_session, "ABA", "Morning", noise=[0.0, 0.0, 2.0], name="tunnel")
+    afternoon = day_of(make_session, "ADA", "Afternoon", noise=[11.0, 9.0, 13.0], name="tunnel")
+    morning, afternoon = replace(morning, folder="/a"), replace(afternoon, folder="/b")
+    joined = join_days(
+        [
+            replace(morning, alongside=(other, afternoon)),
+            replace(afternoon, alongside=(other, morning)),
+        ]
+    )
+    ((_, fits),) = joined.fits.alike
+    assert fits.repeatability.degrees_of_freedom[0] == 3.0
+    assert fits.repeatability.deviation[0] ** 2 == pytest.approx(8.5 / 3.0)
+
+
 def test_a_configuration_that_did_not_shift_as_the_others_is_found(make_session):
     order = "ABCABC"
     monday = day_of(make_session, order, "Monday", deviation=(7.0, 7.0, 4.0), degrees=1000.0)

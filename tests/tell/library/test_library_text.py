@@ -160,6 +160,18 @@ def test_days_of_one_facility_share_their_repeatability(days):
     assert record["facilities"] == [{"facility_name": "North tunnel", "days": 2, "degrees_of_freedom": 4.0}]
 
 
+def test_what_scatters_in_a_facility_is_a_force_whatever_the_speed_of_the_runs(days):
+    """By hand: 13 and 5 N² as above, together 9 N² with 4; at 120 km/h, told at 160, it counts (160/120)² times."""
+    facility = {"facility": "North tunnel", "repeatability": ""}
+    days.add(days.day("oak", runs=refitted((260, 264), (200, 206)), **facility))
+    head, *rows = refitted((260, 262), (195, 199)).splitlines()
+    slow = "\n".join([f"{head},speed [km/h]", *(f"{row},120" for row in rows)]) + "\n"
+    days.add(days.day("yew", runs=slow, **facility), n1="same")
+    part = told(days)
+    scaled = {day.car_name[:3]: effect.std[1] * part.pressure for day, effect in part.rows}
+    assert scaled == pytest.approx({"oak": 3.0, "yew": 3.0 * (160.0 / 120.0) ** 2}, rel=1e-9)
+
+
 def test_a_facility_known_by_one_day_alone_changes_nothing(days):
     days.add(
         days.day("oak", runs=refitted((260, 264), (200, 206)), facility="North tunnel", repeatability="")
