@@ -1,10 +1,10 @@
-"""What a part did to compared columns, day by day and over the cars: lines of text and records."""
+"""What a part did to compared columns, day by day and over the cars."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,7 +14,6 @@ from balance.decide.library.each_car import effect_of_each_car
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.model.errors import one_line
 from balance.model.kinds import unit_mark
-from balance.tell.export.quantity_values import finite
 from balance.tell.figures import capital, number
 from balance.tell.parts.column_text import places_for, signed_figure
 
@@ -124,46 +123,3 @@ def _each_car(one: ColumnRows) -> str:
         text = f"{one_line(names[car.car])} {mark}{signed_figure(value, places)}"
         said.append(f"{text} ± {number(half, places)}" if known else f"{text} ?")
     return ", ".join(said)
-
-
-def columns_record(part: PartRows) -> dict[str, Any]:
-    """Return the record of what a part did to compared columns, by their names; empty where it was measured of none."""
-    rows = column_rows(part)
-    names = [one.name for one in rows]
-    return {
-        one.name if names.count(one.name) == 1 else f"{one.name} [{one.unit}]": _record(one) for one in rows
-    }
-
-
-def _record(one: ColumnRows) -> dict[str, Any]:
-    pooled = one.pooled
-    return {
-        "unit": one.unit,
-        "at_the_speed_stated": one.scales,
-        "cars": len(set(one.cars)),
-        "effects": [
-            {
-                "day": day.head.id,
-                "car": day.car_name,
-                "change": value,
-                "change_std": finite(np.sqrt(variance)),
-                "degrees_of_freedom": finite(degrees),
-            }
-            for day, value, variance, degrees in zip(
-                one.days, one.values, one.variances, one.degrees, strict=True
-            )
-        ],
-        "pooled": None
-        if pooled is None
-        else {
-            "mean": finite(pooled.mean),
-            "std": finite(pooled.std),
-            "interval": _ends(pooled.interval),
-            "between_std": finite(pooled.between_std),
-            "next_interval": _ends(pooled.next_interval),
-        },
-    }
-
-
-def _ends(ends: tuple[float, float]) -> list[float] | None:
-    return None if any(finite(end) is None for end in ends) else [float(end) for end in ends]

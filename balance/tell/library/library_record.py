@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.records import HALF_95
 from balance.tell.export.quantity_values import finite
 from balance.tell.library.car_facts import FACTS, fact_of, with_words
-from balance.tell.library.column_rows import columns_record
+from balance.tell.library.column_rows import column_rows
 
 if TYPE_CHECKING:
     from balance.decide.library.pooled import PooledEffect
     from balance.files.library.library import Library, LibraryDay
     from balance.model.libraries import FromLibrary, KeptEffect
+    from balance.tell.library.column_rows import ColumnRows
     from balance.tell.library.part_rows import PartRows
 
 FORMAT = "axletrim-library/1"
@@ -28,7 +31,7 @@ _AREAS = (
 def part_record(part: PartRows) -> dict[str, Any]:
     """Return the record of `axletrim library show --json`."""
     pooled = dict(zip(WITH_TOTAL, part.over.pooled, strict=False))
-    columns = columns_record(part)
+    columns = _columns(part)
     return {
         "format": FORMAT,
         "part": part.name,
@@ -110,6 +113,37 @@ def _effect(day: LibraryDay, effect: KeptEffect) -> dict[str, Any]:
         "floor": day.head.floor or None,
         "body": day.head.body or None,
         **{one.record_key: fact_of((day, effect), one.key) for one in FACTS},
+    }
+
+
+def _columns(part: PartRows) -> dict[str, Any]:
+    """Return the record of what a part did to compared columns, by their names; empty where it was measured of none."""
+    rows = column_rows(part)
+    names = [one.name for one in rows]
+    return {
+        one.name if names.count(one.name) == 1 else f"{one.name} [{one.unit}]": _column(one) for one in rows
+    }
+
+
+def _column(one: ColumnRows) -> dict[str, Any]:
+    pooled = one.pooled
+    return {
+        "unit": one.unit,
+        "at_the_speed_stated": one.scales,
+        "cars": len(set(one.cars)),
+        "effects": [
+            {
+                "day": day.head.id,
+                "car": day.car_name,
+                "change": value,
+                "change_std": finite(np.sqrt(variance)),
+                "degrees_of_freedom": finite(degrees),
+            }
+            for day, value, variance, degrees in zip(
+                one.days, one.values, one.variances, one.degrees, strict=True
+            )
+        ],
+        "pooled": None if pooled is None else _pooled(pooled),
     }
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line
 from balance.tell.figures import capital
-from balance.tell.library.library_text import allowed_words
+from balance.tell.library.library_text import standing_words
 from balance.tell.library.part_picture import (
     car_figure,
     car_words,
@@ -53,5 +53,5 @@ def draw_part(picture: PartPicture, show: Show) -> Picture | Missing:
         unit=f"{picture.quantity}, change by the part [{unit}]; 95 % intervals",
         scale=(picture.scale[0] / scale, picture.scale[1] / scale),
         alternative=f"{capital(picture.quantity)} that {one_line(part.name)}{only} adds at {at}, in {unit}: {said}.",
-        caption=" ".join([*allowed_words(part), drag_line(picture, show)]).strip(),
+        caption=" ".join([*standing_words(part), drag_line(picture, show)]).strip(),
     )

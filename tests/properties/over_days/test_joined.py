@@ -297,7 +297,9 @@ def test_a_car_that_shared_both_days_counts_once_and_a_joined_day_is_no_other_ca
     """Morning and afternoon of one date, each naming the other and one more car: A 2 N² with 2 degrees of freedom over both
     days, C 0, 3 of the other car 4.5 N² with 1: (2 + 2 + 4.5)/3 with 3.
     """
-    other = replace(day_of(make_session, "CDC", "other car", noise=[0.0, 0.0, 3.0], name="tunnel"), folder="/c")
+    other = replace(
+        day_of(make_session, "CDC", "other car", noise=[0.0, 0.0, 3.0], name="tunnel"), folder="/c"
+    )
     morning = day_of(make_session, "ABA", "Morning", noise=[0.0, 0.0, 2.0], name="tunnel")
     afternoon = day_of(make_session, "ADA", "Afternoon", noise=[11.0, 9.0, 13.0], name="tunnel")
     morning, afternoon = replace(morning, folder="/a"), replace(afternoon, folder="/b")

@@ -44,9 +44,9 @@ class PartSheet(Page[None]):
         """Tell of the picked part."""
         from balance.tell.library.column_rows import column_lines  # noqa: PLC0415 - after the first paint
         from balance.tell.library.library_text import (  # noqa: PLC0415 - after the first paint
-            allowed_words,
             effects_table,
             part_line,
+            standing_words,
             together_table,
         )
         from balance.tell.library.part_picture import drag_line, part_picture  # noqa: PLC0415 - as above
@@ -61,7 +61,7 @@ class PartSheet(Page[None]):
         if together.rows:
             lines += [("All channels", "heading"), *table_lines(together, width)]
         lines.append(("What so many cars allow to be said", "heading"))
-        said = [*allowed_words(part), drag_line(part_picture(part, view.channel or None), state.show)]
+        said = [*standing_words(part), drag_line(part_picture(part, view.channel or None), state.show)]
         lines += [(sentence, "") for sentence in said if sentence]
         if columns := column_lines(part, state.show):
             lines += [("Compared columns", "heading"), *((line, "") for line in columns)]
