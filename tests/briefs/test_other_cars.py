@@ -102,6 +102,24 @@ def test_bodies_are_those_of_the_cars_that_are_counted(days, own):
     assert "On 5 cars before (3 hatchback, 1 saloon, 1 kind of body not stated): rear +59 N (" in said
 
 
+@pytest.mark.parametrize("depth", ["short", "full"])
+@pytest.mark.parametrize("broken", [False, True])
+def test_a_day_that_could_not_be_shared_is_not_named_to_another_customer(days, own, depth, broken):
+    (own / "report.toml").unlink()
+    other = days.day("Zebulon", "secret day", name="Zebulon racer", facility="North tunnel")
+    session = own / "session.toml"
+    text = session.read_text(encoding="utf-8").replace("[facility]\n", '[facility]\nname = "North tunnel"\n')
+    shares = 'date = 2026-05-14\nshares = ["../../Zebulon/secret day"]\n'
+    session.write_text(shares + text, encoding="utf-8")
+    if broken:
+        (other / "session.toml").write_text("title = 3\n", encoding="utf-8")
+    (said,) = load_session(own).left_out  # it has no date, or cannot be read: the engineer is told
+    assert "secret" in said
+    html = page(days, own, depth).casefold()
+    assert "zebulon" not in html
+    assert "secret" not in html
+
+
 @pytest.mark.parametrize(
     ("count", "mean", "following"), [(2, False, False), (3, True, False), (4, True, False)]
 )

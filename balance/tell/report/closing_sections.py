@@ -100,8 +100,12 @@ def _about_runs(report: ReportData) -> list[str]:
 
 
 def _about_the_day(report: ReportData) -> list[str]:
-    """List what holds for the whole day; of doubtful figures the first few, and how many more there are, unless all is told."""
-    remarks = list(session_remarks(report.table, report.show))
+    """List what holds for the whole day; of doubtful figures the first few, and how many more there are, unless all is told.
+
+    Days of other cars that could not be shared are other customers': they are not named here.
+    """
+    others = report.session.left_out
+    remarks = [one for one in session_remarks(report.table, report.show) if one not in others]
     doubtful = len(list(second_look(report.day, report.show)))
     if report.full or doubtful <= MOST_DOUBTS:
         return remarks
