@@ -12,7 +12,7 @@ from openpyxl import load_workbook
 
 import balance
 from balance.files.loader import load_session
-from tests.cooled_day import COMPARED, RUNS, SESSION
+from tests.cooled_day import COMPARED, LOUVRES_ALONE, RUNS, SESSION
 
 HALF = 7.70
 """Half of the interval of run 2: t of 0.975 and 3 degrees of freedom (3.182, NIST/SEMATECH e-Handbook of Statistical
@@ -274,3 +274,32 @@ def test_a_side_without_a_value_has_no_change(ask, desk):
     assert (found["change"], found["change_interval"], found["change_resolved"]) == (None, None, False)
     told = " ".join(ask("compare", session, "1", "2").split())
     assert "radiator pressure drop · unknown not compared ·" in told
+
+
+ALONE = "radiator pressure drop −22 Pa"
+"""193 Pa with the louvres, less the mean of 214 and 216 Pa without: by hand."""
+
+
+@pytest.fixture
+def only_cooled(desk):
+    session = SESSION.replace(', "intake_temperature", "tufts"', "")
+    return desk.write(session=session + COMPARED, runs=LOUVRES_ALONE)
+
+
+def test_louvres_that_do_nothing_to_the_loads_are_not_called_nothing(ask, only_cooled):
+    for width in ("80", "150"):
+        told = ask("parts", only_cooled, "--width", width)
+        louvres = next(line for line in told.splitlines() if "louvres arch" in line)
+        assert "~loads, −22 Pa" in louvres
+        assert not louvres.rstrip().endswith("within noise")
+    sentence = " ".join(ask("compare", only_cooled, "1", "10").split())
+    assert f"louvres arch leaves loads within noise; {ALONE} (" in sentence
+    assert "stays within noise" not in sentence
+
+
+def test_the_report_keeps_louvres_that_do_nothing_to_the_loads(ask, only_cooled, tmp_path):
+    page = tmp_path / "page.html"
+    ask("report", only_cooled, "-o", page)
+    text = re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page.read_text(encoding="utf-8"))))
+    assert f"loads within noise; {ALONE}" in text.replace("\u00a0", " ")
+    assert "changed the load of an axle less, and no compared column by more than noise" in text

@@ -10,7 +10,7 @@ from balance.decide.parts.parts import assess_parts
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.export.sheet_cells import filled, letters, sheet_table, write_table
 from balance.tell.figures import Show
-from balance.tell.parts.effects import effect_in_full
+from balance.tell.parts.effects import part_effect_in_full
 from balance.tell.parts.part_words import part_sentence
 
 if TYPE_CHECKING:
@@ -49,7 +49,9 @@ def increments_sheet(book: Any, result: Assessment) -> None:
             style="0.00",
         ),
         filled(
-            title="effect", values=[effect_in_full(i.part_class, i.by_axle) for i in increments], width=34
+            title="effect",
+            values=[part_effect_in_full(parts, row) for row in range(len(increments))],
+            width=34,
         ),
         filled(
             title="in words",

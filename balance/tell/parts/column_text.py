@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.classes import PartClass
 from balance.compare.column_increments import ONLY
 from balance.model.kinds import unit_mark, with_unit
 from balance.reduce.median import median
@@ -78,6 +79,31 @@ def resolved_word(change: Change) -> str:
     if not math.isfinite(change.change):
         return "not compared"
     return "significant" if change.resolved else "within noise"
+
+
+def resolved_columns(parts: Parts, row: int) -> tuple[int, ...]:
+    """Return which compared columns a part changed by more than noise; none for the same configuration again."""
+    if not parts.increments.pairs[row].differs:
+        return ()
+    return tuple(k for k, one in enumerate(parts.columns) if one.of(row).resolved)
+
+
+def only_columns(parts: Parts, row: int) -> bool:
+    """Return whether a part did to compared columns what it did not to loads and drag: it would look like nothing."""
+    nothing = parts.increments.classes[row][0] is PartClass.LESS_THAN_SHOWN
+    return nothing and bool(resolved_columns(parts, row))
+
+
+def resolved_words(parts: Parts, row: int, *, interval: bool = True) -> tuple[str, ...]:
+    """Write each change of a compared column that is more than noise, with the column's name before it."""
+    said = []
+    for k in resolved_columns(parts, row):
+        one, change = parts.columns[k], parts.columns[k].of(row)
+        places = places_for(change.std)
+        figure = with_unit(signed_figure(change.change, places), one.column.unit)
+        ends = f" ({number(change.low, places)} to {number(change.high, places)})" if interval else ""
+        said.append(f"{one.column.title} {figure}{ends}")
+    return tuple(said)
 
 
 def column_lines(parts: Parts, row: int) -> list[str]:

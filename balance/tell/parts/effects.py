@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from balance.compare.classes import PartClass
+from balance.model.kinds import with_unit
+from balance.tell.parts.column_text import (
+    only_columns,
+    places_for,
+    resolved_columns,
+    resolved_words,
+    signed_figure,
+)
+
+if TYPE_CHECKING:
+    from balance.decide.parts.parts import Parts
 
 EFFECTS = {
     PartClass.GAINS_FOR_A_PRICE: "+DF +drag",
@@ -38,6 +51,28 @@ EFFECTS_IN_FULL = {
     PartClass.REPEAT: "repeat",
 }
 """What a part did, where there is room."""
+
+
+def part_effect(parts: Parts, row: int) -> str:
+    """State what a part of a day did in few characters.
+
+    Where loads and drag are within noise and a compared column is not, that column's change stands with them: a
+    part bought for its cooling would look like nothing else.
+    """
+    part_class, by_axle = parts.increments.classes[row]
+    if only_columns(parts, row):
+        first, *more = resolved_columns(parts, row)
+        one, change = parts.columns[first].column, parts.columns[first].of(row)
+        figure = with_unit(signed_figure(change.change, places_for(change.std)), one.unit)
+        return f"~loads, {figure}{' …' if more else ''}"
+    return effect(part_class, by_axle)
+
+
+def part_effect_in_full(parts: Parts, row: int) -> str:
+    """State what a part of a day did where there is room; compared columns too, where it did nothing else."""
+    if only_columns(parts, row):
+        return "; ".join(("loads within noise", *resolved_words(parts, row, interval=False)))
+    return effect_in_full(*parts.increments.classes[row])
 
 
 def effect(part_class: PartClass, by_axle: str | None) -> str:

@@ -14,7 +14,7 @@ from balance.tell.parts.part_names import part_name
 from balance.tell.parts.part_words import (
     balance_words,
     baseline_words,
-    deed_words,
+    part_deed,
     part_notes,
     verdict_change,
 )
@@ -62,7 +62,7 @@ def part_card(parts: Parts, row: int, show: Show) -> PartCard:
     lines += [f"{capital(note)}." for note in (*part_notes(parts, row), *increments.notes)]
     return PartCard(
         title=f"{capital(baseline_words(i, brief=True))}: {name}",
-        headline=f"{capital(deed_words(i, show))}.",
+        headline=f"{capital(part_deed(parts, row, show))}.",
         bars=tuple(_bar(label, increments.changes, row, column, show) for label, column in FORCES),
         lines=tuple(line for line in lines if line),
     )

@@ -17,8 +17,8 @@ from balance.model.kinds import unit_mark
 from balance.reduce.median import median
 from balance.tell.figures import NONE, Show, decimals_for, number
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
-from balance.tell.parts.column_text import COLUMN, column_heads, signed_figure, usual_places
-from balance.tell.parts.effects import effect
+from balance.tell.parts.column_text import COLUMN, column_heads, only_columns, signed_figure, usual_places
+from balance.tell.parts.effects import part_effect
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_role, range_short
 from balance.tell.runs.run_table import shortened
@@ -59,6 +59,8 @@ AS_MEASURED = "‡"
 """Stands beside a run from whose figures no drift is taken out, while it is out of others."""
 _HEADS = ("run", "against", "front", "rear", "total", "drag", "effect", "then")
 """Heads of the table that no compared column may be called by."""
+_EFFECT = 14
+"""Cells of what a part did; more where a compared column stands there."""
 _FIRST_COMPARED, _FURTHER_COMPARED = 2, 6
 """How readily compared columns give way: the first stays as long as total and drag nearly, the others go before price."""
 _SHOWS_NOTHING = (
@@ -132,7 +134,7 @@ class PartTable:
             Column(
                 "class",
                 "effect",
-                width=14,
+                width=max(_EFFECT, *(len(self.cell(row, "class")[0]) for row in rows)),
                 group="class",
                 term="part_class",
             ),
@@ -279,9 +281,9 @@ class PartTable:
         return Cell(f"{figure} {deed}" + (f" ({between})" if self.wide else ""), "")
 
     def _class(self, row: int) -> Cell:
-        word, axle = self.parts.increments.classes[row]
-        faint = word in _SHOWS_NOTHING
-        return Cell(effect(word, axle), "muted" if faint else "")
+        word, _ = self.parts.increments.classes[row]
+        faint = word in _SHOWS_NOTHING and not only_columns(self.parts, row)
+        return Cell(part_effect(self.parts, row), "muted" if faint else "")
 
     def _grip(self, row: int) -> Cell:
         value = float(self.parts.grip_surplus.value[row])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from balance.compare.classes import PartClass
 from balance.tell.figures import decimals_for, number
 from balance.tell.parts.change_text import amount_words, change_words, ratio_words
+from balance.tell.parts.column_text import only_columns, resolved_words
 from balance.tell.parts.part_names import part_name, runs_words
 from balance.tell.repeatability.drift_words import taken_words
 from balance.tell.runs.range_words import range_phrase
@@ -28,7 +29,7 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
     part = parts[row]
     i = part.increment
     name = part_name(parts.increments, row)
-    clauses = [f"At {show.speed(parts.speed)}, {name} {deed_words(i, show)}"]
+    clauses = [f"At {show.speed(parts.speed)}, {name} {part_deed(parts, row, show)}"]
     if i.ratio.value is not None and i.part_class in _WITH_RATIO:
         clauses[0] += f", {ratio_words(i.ratio, show)}"
     if i.part_class not in (PartClass.MOVES_LOAD_FORWARD, PartClass.MOVES_LOAD_REARWARD):
@@ -46,6 +47,7 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
 
 _WITH_RATIO = (PartClass.GAINS_FOR_A_PRICE, PartClass.SHEDS_FOR_A_SAVING)
 _MOVES = "moves {word}: front {{front}}, rear {{rear}}; {{no_load}}; drag {{drag}}"
+_NOTHING = "stays within noise"
 _DEEDS = {
     PartClass.GAINS_FOR_A_PRICE: "adds {load} and {cost}",
     PartClass.SHEDS_FOR_A_SAVING: "takes off {load} and {cost}",
@@ -57,7 +59,7 @@ _DEEDS = {
     PartClass.SAVES_AT_NO_MEASURED_LOSS: "takes off {cost}; {no_load}",
     PartClass.MOVES_LOAD_FORWARD: _MOVES.format(word="load forward"),
     PartClass.MOVES_LOAD_REARWARD: _MOVES.format(word="load rearward"),
-    PartClass.LESS_THAN_SHOWN: "stays within noise: {no_load}; {no_cost}",
+    PartClass.LESS_THAN_SHOWN: f"{_NOTHING}: {{no_load}}; {{no_cost}}",
     PartClass.SCATTER_UNKNOWN: (
         "reads {total} of downforce and {drag} of drag, but noise is unknown and nothing is significant: "
         "run the baseline again"
@@ -67,6 +69,16 @@ _DEEDS = {
     ),
     PartClass.REPEAT: "differs by repeatability and drift alone: downforce {total}, drag {drag}",
 }
+
+
+def part_deed(parts: Parts, row: int, show: Show) -> str:
+    """State what a part did to downforce and drag, by its class; first of all what else it did, where it did no more."""
+    said = deed_words(parts.increments[row], show)
+    if not only_columns(parts, row):
+        return said
+    return said.replace(
+        f"{_NOTHING}:", f"leaves loads within noise; {'; '.join(resolved_words(parts, row))};", 1
+    )
 
 
 def deed_words(i: Increment, show: Show) -> str:

@@ -13,15 +13,21 @@ from balance.model.kinds import with_unit
 from balance.tell.figures import NONE, number, percent
 from balance.tell.library.cars_before import before_words, library_words
 from balance.tell.parts.change_text import ratio_figures
-from balance.tell.parts.column_text import column_heads, compared_words, places_for, signed_figure
-from balance.tell.parts.effects import effect_in_full
+from balance.tell.parts.column_text import (
+    column_heads,
+    compared_words,
+    places_for,
+    resolved_columns,
+    signed_figure,
+)
+from balance.tell.parts.effects import part_effect_in_full
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import runs_words
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.parts.part_words import (
     balance_words,
     baseline_words,
-    deed_words,
+    part_deed,
     part_notes,
     verdict_change,
 )
@@ -99,18 +105,21 @@ def _before(report: ReportData) -> list[Block]:
 
 def _left_out(report: ReportData) -> str:
     """State how many parts are not told; in a full report by which runs."""
-    rows = report.parts_left_out
+    rows, parts = report.parts_left_out, report.parts
+    less = "changed the load of an axle less"
+    if parts.columns and not any(resolved_columns(parts, row) for row in rows):
+        less += ", and no compared column by more than noise"
     if not report.full:
-        return f"{len(rows)} more comparison{'s' if len(rows) > 1 else ''} changed the load of an axle less."
+        return f"{len(rows)} more comparison{'s' if len(rows) > 1 else ''} {less}."
     labels, pairs = report.day.readings.labels, report.parts.increments.pairs
     others = ", ".join(labels[pairs[row].run] for row in rows)
-    return f"Not told here, for they changed the load of an axle less: what runs {others} show."
+    return f"Not told here, for they {less}: what runs {others} show."
 
 
 def _plain(report: ReportData, row: int) -> str:
     """State plainly what a part did: load and drag, grip, and which axle gives up first."""
     part, show = report.parts[row], report.show
-    deed = deed_words(part.increment, show)
+    deed = part_deed(report.parts, row, show)
     clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
     notes = "".join(f" {_upper(note)}." for note in part_notes(report.parts, row))
     return f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}"
@@ -223,7 +232,7 @@ def _increments(report: ReportData) -> Table:
             cells.append(
                 Cell(text=known, between=f"({between})" if between else "", role="" if between else "muted")
             )
-        rows.append((*cells, Cell(text=effect_in_full(one.part_class, one.by_axle))))
+        rows.append((*cells, Cell(text=part_effect_in_full(report.parts, row))))
     return table_of(
         key="parts",
         heading=f"Changes at {report.show.speed(report.speed)}, against the baseline named under each part",

@@ -27,6 +27,7 @@ from balance.model.channels import FRONT, REAR
 from balance.model.errors import AxletrimError, InputError
 from balance.tell.figures import Show
 from balance.tell.library.cars_before import cars_before, said_of_pair
+from balance.tell.parts.column_text import resolved_columns
 from balance.tell.parts.part_names import differing, runs_words, setting_words
 from balance.tell.runs.run_table import shortened
 from balance.units.shown import SI, US
@@ -55,7 +56,8 @@ LEAST_ROWS, ROWS_LINES, NAME_LINE = 4, 24, 26
 COMPARED_TAKES = 8
 """Characters of such a line that a compared column beside it takes."""
 MOST_PARTS, MOST_IN_FULL = 8, 16
-"""Parts told one by one where the engineer chose none: those of the recommendation, then those that changed an axle's load most."""
+"""Parts told one by one where the engineer chose none: those of the recommendation, then those that changed a compared
+column by more than noise, then those that changed an axle's load most."""
 _NAMED = 3
 """Runs of a mean that are named one by one."""
 SPEEDS = 33
@@ -338,7 +340,14 @@ class ReportData:
         if wanted:
             return tuple(by_run[label] for label in wanted if label in by_run)
         size = np.abs(self.parts.increments.changes.change[:, [FRONT, REAR]]).max(axis=1, initial=0.0)
-        largest = sorted(self._shown_once, key=lambda row: (not self._fitted_at_last(row), -size[row]))
+        largest = sorted(
+            self._shown_once,
+            key=lambda row: (
+                not self._fitted_at_last(row),
+                not resolved_columns(self.parts, row),
+                -size[row],
+            ),
+        )
         if self.full:
             return tuple(sorted(largest[:MOST_IN_FULL]))
         lines = np.cumsum([self._lines_of(row) for row in largest])

@@ -12,7 +12,7 @@ from balance.model.channels import AXLES, CHANNELS, FRONT, REAR
 from balance.tell.figures import percent
 from balance.tell.head import session_line
 from balance.tell.parts.part_names import runs_words, setting_words
-from balance.tell.parts.part_words import deed_words
+from balance.tell.parts.part_words import part_deed
 from balance.tell.report.layout import template
 from balance.tell.runs.range_words import range_mark, range_role, range_sentence
 from balance.tell.runs.run_table import shortened
@@ -110,7 +110,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
             ),
         )
 
-    deed = deed_words(increments[row], show)
+    deed = part_deed(parts, row, show)
     return TwoSides(
         title=" | ".join(names),
         day=session_line(parts.day.session),
