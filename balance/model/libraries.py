@@ -104,6 +104,15 @@ class CarFacts:
     mountings: tuple[tuple[str, float, float], ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CarFigures:
+    """What tells one car from another: mass [kg], wheelbase [m], driven axle; not known where nothing is."""
+
+    mass: float | None = None
+    wheelbase: float | None = None
+    driven: str = ""
+
+
 FACT_UNITS = MappingProxyType({"rear_glass_angle": "rad", "front_ride_height": "m", "rear_ride_height": "m"})
 """The facts of a car that are one figure, each with its unit."""
 
@@ -133,6 +142,7 @@ class KeptDay:
     effects: DayEffects
     body: str = ""
     facts: CarFacts = CarFacts()
+    figures: CarFigures = CarFigures()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

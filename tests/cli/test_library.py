@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 import shutil
 import time
 from xml.etree import ElementTree as ET
@@ -234,7 +235,7 @@ def test_what_is_open_is_named_with_what_answers_it(added, days, library, spoken
     assert "car 'Ashashash (invented)': found 'ashashash (invented)' in the library" in said
     assert "--car same, --car new, or the name of another" in said
     assert "--part 1=same, --part 1=new, or the name of another" in said
-    assert "not added; add it alone with these, or with --same, which answers all so" in said
+    assert "not added; add it alone with these, or with --same, which answers parts so" in said
     assert library("list").stdout.count("spring of") == 1
     assert library("add", folder, "--car", "new", "--part", f"1={PART}").returncode == 0
     assert "2 cars, 2 days" in library("show", PART).stdout
@@ -247,6 +248,88 @@ def test_what_is_open_is_asked_on_a_terminal(added, days, library, axletrim):
     assert code == 0, said
     assert "the same car as 'ashashash (invented)' of the library?" in said.replace("\r\n", "")
     assert "2 cars, 2 days" in library("show", PART).stdout
+
+
+def _car_of(days, car, name, **changes):
+    """Write a day of a car whose vehicle.toml says something else than the others'; give its folder."""
+    folder = days.day(car, name=name)
+    path = days.place / car / "vehicle.toml"
+    text = path.read_text(encoding="utf-8")
+    for key, stated in changes.items():
+        text, count = re.subn(f"(?m)^{key} = .*$", f'{key} = "{stated}"', text)
+        assert count == 1, key
+    path.write_text(text, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize("changes", [{"wheelbase": "2630 mm"}, {"total": "1500 kg"}])
+def test_cars_of_like_names_with_other_figures_are_never_one(days, library, changes):
+    library("add", _car_of(days, "arden", "Customer Arden coupe"))
+    added = library("add", _car_of(days, "eaves", "Customer Eaves coupe", **changes), "--same")
+    assert added.returncode == 0, added.stderr
+    assert [one["car"] for one in json.loads(library("list", "--json").stdout)["days"]] == [
+        "Customer Arden coupe", "Customer Eaves coupe",
+    ]  # fmt: skip
+
+
+def test_same_takes_no_car_of_another_name_however_like(days, library, spoken):
+    library("add", _car_of(days, "arden", "Customer Arden coupe"))
+    said = spoken(library("add", _car_of(days, "eaves", "Customer Eaves coupe"), "--same"))
+    assert "car 'Customer Eaves coupe': found 'Customer Arden coupe' in the library" in said
+    for car in ("arden", "eaves"):  # both cars are told apart by all that is stated
+        assert f"· 1290 kg · wheelbase 2575 mm · {days.place / car / 'spring'}" in said
+    assert "part" not in said.partition("not added, ")[0].partition("found 'Customer")[2]
+
+
+def test_one_name_with_other_figures_is_asked_even_with_same(days, library, spoken):
+    library("add", _car_of(days, "one", "Larkspur"))
+    other = _car_of(days, "two", "Larkspur", total="1500 kg")
+    assert "car 'Larkspur': found 'Larkspur'" in spoken(library("add", other, "--same"))
+    assert library("add", _car_of(days, "three", "Larkspur"), "--same").returncode == 0
+
+
+def test_a_car_that_was_answered_wrongly_is_mended(days, library):
+    library("add", _car_of(days, "arden", "Customer Arden coupe"))
+    folder = _car_of(days, "eaves", "Customer Eaves coupe", total="1500 kg")
+
+    def cars():
+        return [one["car"] for one in json.loads(library("list", "--json").stdout)["days"]]
+
+    library("add", folder, "--same", "--car", "Customer Arden coupe")
+    assert cars() == ["Customer Arden coupe"] * 2
+    said = library("add", folder, "--car", "new").stdout
+    assert "car 'Customer Arden coupe' before, now 'Customer Eaves coupe'" in said
+    assert cars() == ["Customer Arden coupe", "Customer Eaves coupe"]
+    assert "before" not in library("add", folder, "--car", "new").stdout  # once, however often
+    library("add", folder, "--car", "Customer Arden coupe")
+    assert "say otherwise" in library("forget", folder).stdout
+    again = library("add", folder).stdout
+    assert "Customer Arden coupe, which the day calls 'Customer Eaves coupe'" in again
+    library("forget", folder)
+    library("add", folder, "--car", "new")
+    assert cars() == ["Customer Arden coupe", "Customer Eaves coupe"]
+
+
+def test_a_part_that_was_answered_wrongly_is_mended(added, days, library):
+    added(2)
+    folder = days.place / "birch" / "spring"
+    said = library("add", folder, "--part", "1=new").stdout
+    assert f"part '{PART}' before, now '{PART} (2)'" in said
+    assert "1 car, 1 day" in library("show", PART).stdout
+    assert "before" not in library("add", folder, "--part", "1=new").stdout
+    library("add", folder, "--part", f"1={PART}")
+    assert "2 cars, 2 days" in library("show", PART).stdout
+    assert (days.library / "parts.toml").read_text(encoding="utf-8").count("[[parts.seen]]") == 2
+
+
+def test_a_day_is_named_once_and_one_key_answers_all_that_say_it_so(added, days, library, axletrim):
+    added(1)
+    folders = [days.day(car, gain=CARS[car]) for car in ("birch", "cedar", "oak")]
+    said, code = typed(axletrim, ["library", "add", *folders, "--library", days.library], ["a"])
+    assert code == 0, said
+    assert said.count("the same part as") == 1
+    assert said.replace("\r\n", "").count(f"spring of birch · birchbirchbirch (invented) · {folders[0]}") == 1
+    assert "4 cars, 4 days" in library("show", PART).stdout
 
 
 def test_a_broken_day_is_named_and_the_others_are_added(days, library):

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from balance.tell.figures import Show
     from balance.tell.library.part_rows import PartRows
 
-_YES, _NO = "y", "n"
+_YES, _NO, _ALL, _EQUAL = "y", "n", "a", "e"
 
 
 _FLOORS = ("fixed", "moving", "road")
@@ -56,16 +56,20 @@ def library() -> None:
 @click.option(
     "--car",
     metavar="NAME|same|new",
-    help="Which car of the library the day's car is; same: the proposal; one DAY alone.",
+    help="Which car of the library the day's car is, in place of what was confirmed; same: the proposal; one DAY alone.",
 )
 @click.option(
     "--part",
     "parts",
     metavar="NUMBER=NAME|same|new",
     multiple=True,
-    help="Which part of the library a part of the day is; one DAY alone; again for each.",
+    help="Which part of the library a part of the day is, as with --car; one DAY alone; again for each.",
 )
-@click.option("--same", is_flag=True, help="Answer same wherever no other answer is given.")
+@click.option(
+    "--same",
+    is_flag=True,
+    help="Answer same to every part without another answer; to a car only where its name or its file is the same.",
+)
 @options.library_option
 @options.json_option
 @click.pass_context
@@ -82,8 +86,9 @@ def add(
 ) -> None:
     """Add each DAY to the library, once, however often it is added; the folder of a car, or of cars, adds all its days.
 
-    What is like a car or a part that the library knows is asked about, never merged in silence. A day with an open
-    question is not added.
+    What is like a car or a part that the library knows is asked about, never merged in silence; a car of another body,
+    wheelbase, driven axle or mass is another one, unless it has the same name. A day with an open question is not added.
+    Added again with --car or --part, a day is what these say.
     """
     from balance.files.library.joining import begin_library
     from balance.files.library.place import library_folder
@@ -99,7 +104,7 @@ def add(
     told, failed = [], False
     for day in days:
         try:
-            one = _add(folder, day, answers)
+            one, answers = _add(folder, day, answers)
         except InputError as fault:  # it is named, and the others are added all the same
             if len(days) == 1:
                 raise
@@ -289,6 +294,9 @@ def forget(*, day: str, place: str | None, as_json: bool) -> None:
         return
     click.echo(f"Library: {one_line(library_place)}")
     click.echo(f"forgotten: {one_line(folder)}")
+    click.echo(
+        "added again, it means the car and the parts that it meant; --car and --part of library add say otherwise"
+    )
 
 
 def _opened(place: str | None) -> Library:
@@ -342,21 +350,24 @@ def _answers(car: str | None, parts: Sequence[str], *, same: bool) -> dict[str, 
     return answers
 
 
-def _add(folder: Path, day: str, answers: dict[str, str]) -> Step:
-    """Add one day, asking what is open; give what became of it."""
+def _add(folder: Path, day: str, given: dict[str, str]) -> tuple[Step, dict[str, str]]:
+    """Add one day, asking what is open; give what became of it, and the answers that hold for other days too."""
     from balance.decide.library.kept import effects_of_day
     from balance.files.library.adding import add_step
+    from balance.files.library.confirming import EQUAL
     from balance.files.library.joining import read_to_add
 
     read = read_to_add(day, effects_of_day)
+    answers = dict(given)
     step = add_step(folder, read, answers, effects_of_day)
+    if step.joining.questions and on_terminal():
+        _head_questions(step)
     while step.joining.questions and on_terminal():
-        question = step.joining.questions[0]
-        answers = {**answers, question.key: _asked(question)}
+        answers |= _asked(step.joining.questions[0])
         step = add_step(folder, read, answers, effects_of_day)
     if step.joining.questions:
         _name_open(step.day, step.joining)
-    return step
+    return step, given | {key: answer for key, answer in answers.items() if key.startswith(EQUAL)}
 
 
 def _added_record(step: Step) -> dict[str, Any]:
@@ -374,27 +385,53 @@ def _added_record(step: Step) -> dict[str, Any]:
     }
 
 
-def _asked(question: Question) -> str:
-    """Ask whether a car or part is the one that is proposed; a name of another one may be typed too."""
-    from balance.files.library.confirming import NEW, SAME
-    from balance.tell.library.joining_words import question_words
+def _head_questions(step: Step) -> None:
+    """Name a day before what is asked of it, and what may be answered."""
+    from balance.tell.library.joining_words import day_words
 
-    answer = asked(question_words(question), (_YES, _NO)).strip()
-    return {_YES: SAME, _NO: NEW}.get(answer.lower(), answer)
+    click.echo(f"\n{day_words(step.day)}", err=True)
+    if any(one.kind == "part" for one in step.joining.questions):
+        click.echo(
+            f"  of a part: {_YES} yes, {_NO} no, {_ALL} yes, on all days that say it so, {_EQUAL} yes, and so every part "
+            "that is said in the words of a known one; or the name of another",
+            err=True,
+        )
+
+
+def _asked(question: Question) -> dict[str, str]:
+    """Ask whether a car or part is the one that is proposed; a name of another one may be typed too."""
+    from balance.files.library.confirming import EQUAL, NEW, SAME
+    from balance.tell.library.joining_words import question_lines
+
+    first, *cars = question_lines(question)
+    if question.kind == "car":
+        click.echo("".join(f"\n  {line}" for line in cars), err=True)
+        answer = asked(first, (_YES, _NO)).strip()
+        click.echo("", err=True)
+    else:
+        answer = asked(first, (_YES, _NO, _ALL, _EQUAL)).strip()
+        if answer.lower() == _ALL:
+            return {EQUAL + question.said: question.proposal}
+        if answer.lower() == _EQUAL:
+            return {question.key: SAME, EQUAL: SAME}
+    return {question.key: {_YES: SAME, _NO: NEW}.get(answer.lower(), answer)}
 
 
 def _name_open(day: KeptDay, joining: Joining) -> None:
     """Name on stderr what has to be said before a day can be added."""
     from balance.model.errors import one_line, quoted
+    from balance.tell.library.joining_words import day_words, question_lines
 
+    click.echo(f"axletrim: {day_words(day)}", err=True)
     for one in joining.questions:
+        for line in question_lines(one)[1:]:
+            click.echo(f"axletrim:   {line}", err=True)
         option = "--car " if one.kind == "car" else f"--part {one.key}="
         text = (
-            f"{day.folder}: {one.kind} {quoted(one.said)}: found {quoted(one.proposal)} in the library, expected to know "
+            f"  {one.kind} {quoted(one.said)}: found {quoted(one.proposal)} in the library, expected to know "
             f"whether it is the same; {option}same, {option}new, or the name of another"
         )
         click.echo(f"axletrim: {one_line(text)}", err=True)
-    click.echo(
-        f"axletrim: {one_line(day.folder)}: not added; add it alone with these, or with --same, which answers all so",
-        err=True,
-    )
+    parts = any(one.kind == "part" for one in joining.questions)
+    more = ", or with --same, which answers parts so" if parts else ""
+    click.echo(f"axletrim: {one_line(day.folder)}: not added; add it alone with these{more}", err=True)

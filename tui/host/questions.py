@@ -37,15 +37,25 @@ class Choice:
 
 
 class Pick(Question[str | None]):
-    """Gives the value of what was picked, its key where it has none; nothing where left."""
+    """Gives the value of what was picked, its key where it has none; nothing where left.
+
+    ``by_key`` has no cursor: what may do harm is answered by its own key, never by an Enter too many.
+    """
 
     ACTIONS: ClassVar = CLOSE
     BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(
-        self, title: str, choices: Sequence[Choice], *, lines: Sequence[str] = (), start: str = ""
+        self,
+        title: str,
+        choices: Sequence[Choice],
+        *,
+        lines: Sequence[str] = (),
+        start: str = "",
+        by_key: bool = False,
     ) -> None:
         super().__init__()
+        self._by_key = by_key
         self._title, self._choices, self._lines = title, tuple(choices), tuple(lines)
         self._start = start
 
@@ -56,11 +66,18 @@ class Pick(Question[str | None]):
             if self._lines:
                 yield Static(plain_lines("\n".join(self._lines)), classes="told", markup=False)
             width = max((len(choice.key) for choice in self._choices), default=0)
+            if self._by_key:
+                prompts = Content("\n").join(_prompt(choice, width) for choice in self._choices)
+                yield Static(prompts, markup=False)
+                yield Static("a key · esc leaves", classes="hint", markup=False)
+                return
             yield OptionList(*(Option(_prompt(choice, width)) for choice in self._choices))
             yield Static("a key, or ↑ ↓ and Enter · esc leaves", classes="hint", markup=False)
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
+        if self._by_key:
+            return
         listed = self.query_one(OptionList)
         values = [choice.value for choice in self._choices]
         if self._start in values:

@@ -6,8 +6,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.files.library.parts_file import Confirmed
-from balance.files.library.proposals import apart, car_like, change_name, new_name, part_like
-from balance.model.errors import InputError, UnknownName, one_line
+from balance.files.library.proposals import (
+    CarSaid,
+    apart,
+    car_like,
+    change_name,
+    new_name,
+    part_like,
+    parts_said,
+)
+from balance.model.errors import InputError, UnknownName, one_line, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -16,18 +24,25 @@ if TYPE_CHECKING:
     from balance.files.library.parts_file import PartsFile
     from balance.model.libraries import KeptDay
 
-CAR, EVERY = "car", "*"
+CAR, EVERY, EQUAL = "car", "*", "="
 NEW, SAME = "new", "same"
-"""The question about the car, and every question; the answers that it is another one, and that the proposal is right."""
+"""The question about the car, every question, and every part that is said in the words of one known part alone; the answers
+that it is another one, and that the proposal is right. Behind `EQUAL` may stand the words of one part: it is that one then."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """Whether a car or a part of a day is one that the library knows; ``key`` is "car" or the number of the part."""
+    """Whether a car or a part of a day is one that the library knows; ``key`` is "car" or the number of the part.
+
+    ``cars`` are the car of the day and the one that is proposed, as days say them; of a part there are none. ``equal`` says
+    that the words of a part are those of the proposed one.
+    """
 
     key: str
     said: str
     proposal: str
+    cars: tuple[CarSaid, ...] = ()
+    equal: bool = False
 
     @property
     def kind(self) -> str:
@@ -43,6 +58,8 @@ class Joining:
     questions: tuple[Question, ...]
     new: tuple[str, ...]
     """Names of parts that the library did not know."""
+    replaced: tuple[tuple[str, str, str], ...] = ()
+    """What was confirmed before and is answered otherwise now: car or part, the name before, the name now."""
 
     @property
     def known(self) -> tuple[str, ...]:
@@ -53,58 +70,114 @@ class Joining:
 class _Answers:
     """Answers one question after the other, and keeps those that are open."""
 
-    def __init__(self, given: Mapping[str, str]) -> None:
-        self._given, self.open = given, list[Question]()
+    def __init__(self, given: Mapping[str, str], folder: str) -> None:
+        self._given, self._folder, self.open = given, folder, list[Question]()
 
-    def settle(self, key: str, said: str, proposal: str, known: Sequence[str], otherwise: str) -> str:
+    def own(self, key: str) -> str:
+        """Return what was answered to this question itself."""
+        return self._given.get(key, "")
+
+    def of_all(self, question: Question, *, certain: bool) -> str:
+        """Return what was answered to this question or to all like it; those about cars only where they are certain."""
+        answers = [question.key]
+        if question.kind == "part":
+            answers.append(EQUAL + question.said)
+            answers += [EQUAL] if question.equal else []
+        if question.proposal and (question.kind == "part" or certain):
+            answers.append(EVERY)
+        return next(filter(None, map(self.own, answers)), "")
+
+    def settle(
+        self, question: Question, known: Sequence[str], otherwise: str, *, certain: bool = False
+    ) -> str:
         """Return which of the known ones is meant, or what a new one is called; nothing where that is open."""
-        answer = self._given.get(key) or (self._given.get(EVERY, "") if proposal else "")
-        if answer == NEW or not (answer or proposal):
+        answer = self.of_all(question, certain=certain)
+        if answer == NEW or not (answer or question.proposal):
             return otherwise
         if not answer:
-            self.open.append(Question(key=key, said=said, proposal=proposal))
+            self.open.append(question)
             return ""
         if answer != SAME:
             if answer not in known:
-                raise UnknownName("car" if key == CAR else "part", answer, [*known, NEW, SAME])
+                raise UnknownName(question.kind, answer, [*known, NEW, SAME])
             return answer
-        if not proposal:
+        if not question.proposal:
             raise InputError(
-                f"{one_line(said)}: found no proposal, expected one to be the same as; say which it is, or {NEW}"
+                one_line(
+                    f"{self._folder}: {question.kind} {quoted(question.said)}: found no proposal, expected one to be the "
+                    f"same as; say which it is, or {NEW}"
+                )
             )
-        return proposal
+        return question.proposal
 
 
 def join_library(library: Library, file: PartsFile, day: KeptDay, given: Mapping[str, str]) -> Joining:
-    """Settle who is who on a day; whatever is like something known, and has no answer yet, is asked."""
+    """Settle who is who on a day; whatever is like something known, and has no answer yet, is asked.
+
+    What was confirmed before stays, unless it is answered anew.
+    """
     numbers = {str(k): one for k, one in enumerate(day.effects.effects, 1)}
-    if unknown := [key for key in given if key not in (CAR, EVERY, *numbers)]:
+    if unknown := [key for key in given if key not in (CAR, EVERY, *numbers) and not key.startswith(EQUAL)]:
         raise UnknownName("part of the day", unknown[0], numbers)
-    answers = _Answers(given)
-    confirmed, new = Confirmed(day=day.id, car=_car(library, file, day, answers)), list[str]()
+    answers, replaced = _Answers(given, day.folder), list[tuple[str, str, str]]()
+    confirmed, new = Confirmed(day=day.id, car=_car(library, file, day, answers, replaced)), list[str]()
     names = [part.name for part in file.parts]
     seen = {one: part.name for part in file.parts for one in part.seen}
+    only_here = {part.name for part in file.parts if len(part.seen) == 1}
     for key, effect in numbers.items():
         said = effect.changes
-        name = seen.get((day.id, said), "")
-        if not name:
-            otherwise = new_name(said, [*names, *new])
-            words = ", ".join(map(change_name, said))
-            name = answers.settle(key, words, part_like(said, file), names, otherwise)
-            if name == otherwise:
-                new.append(name)
+        name = before = seen.get((day.id, said), "")
+        answer = answers.own(key)
+        if before and (answer in ("", SAME) or (answer == NEW and before in only_here)):
+            confirmed.parts[said] = before
+            continue
+        otherwise = new_name(said, [*names, *new])
+        equal = parts_said(said, file)
+        question = Question(
+            key=key,
+            said=", ".join(map(change_name, said)),
+            proposal=equal[0] if equal else part_like(said, file),
+            equal=len(equal) == 1,
+        )
+        name = answers.settle(question, names, otherwise)
+        if name == otherwise:
+            new.append(name)
         if name:
             confirmed.parts[said] = name
-    return Joining(confirmed=confirmed, questions=tuple(answers.open), new=tuple(new))
+        if before not in ("", name):
+            replaced.append(("part", before, name))
+    return Joining(
+        confirmed=confirmed, questions=tuple(answers.open), new=tuple(new), replaced=tuple(replaced)
+    )
 
 
-def _car(library: Library, file: PartsFile, day: KeptDay, answers: _Answers) -> str:
-    """Tell which car ran: as confirmed, by the file that describes it, or as answered."""
-    known = next((car.name for car in file.cars if day.id in car.seen), "")
-    known = known or next(
+def _car(
+    library: Library, file: PartsFile, day: KeptDay, answers: _Answers, replaced: list[tuple[str, str, str]]
+) -> str:
+    """Tell which car ran: as answered, as confirmed before, or by the place of the file that describes it."""
+    before = next((car.name for car in file.cars if day.id in car.seen), "")
+    known = before or next(
         (one.car for one in library.days if one.car and one.head.car_file == day.car_file), ""
     )
-    if known:
+    answer = answers.own(CAR)
+    if known and answer in ("", SAME):
         return known
-    cars = sorted({one.car for one in library.days if one.car} | {car.name for car in file.cars})
-    return answers.settle(CAR, day.car, car_like(day.car, cars), cars, apart(day.car, cars))
+    said = {car.name: list[CarSaid]() for car in file.cars}
+    for one in library.days:
+        if one.car and one.head.id != day.id:
+            said.setdefault(one.car, []).append(CarSaid.of(one.head))
+    elsewhere = {car.name for car in file.cars if {*car.seen} - {day.id}}
+    elsewhere |= {name for name, days in said.items() if days}
+    if answer == NEW and known and known not in elsewhere:
+        return known
+    own, proposed = CarSaid.of(day), car_like(CarSaid.of(day), said)
+    question = Question(
+        key=CAR,
+        said=day.car,
+        proposal=proposed.name,
+        cars=(own, *((proposed.said,) if proposed.said else ())),
+    )
+    name = answers.settle(question, sorted(said), apart(day.car, elsewhere), certain=proposed.certain)
+    if before not in ("", name):
+        replaced.append(("car", before, name))
+    return name

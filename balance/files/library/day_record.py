@@ -12,6 +12,7 @@ from balance.model.errors import Fault, FileFaults, quoted
 from balance.model.libraries import (
     FACT_UNITS,
     CarFacts,
+    CarFigures,
     DayEffects,
     KeptColumn,
     KeptDay,
@@ -39,6 +40,9 @@ def day_text(day: KeptDay) -> str:
         "body": day.body,
         **{f"{key}_{unit}": getattr(day.facts, key) for key, unit in FACT_UNITS.items()},
         "mountings": [list(one) for one in day.facts.mountings],
+        "mass_kg": day.figures.mass,
+        "wheelbase_m": day.figures.wheelbase,
+        "driven": day.figures.driven,
         "facility": day.facility,
         "facility_name": day.facility_name,
         "floor": day.floor,
@@ -113,7 +117,8 @@ def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
     if not isinstance(files, dict) or not all(isinstance(one, str) for one in files.values()):
         reader.fault("files", files, "a checksum for each file")
         files = {}
-    if "body" not in tree:  # of a release that did not ask for it: an unknown checksum has the day read again
+    if "body" not in tree or "mass_kg" not in tree:
+        # of a release that did not ask for it: an unknown checksum has the day read again
         files[texts["car_file"]] = ""
     effects = DayEffects(
         variance=reader.figures(tree, "variance_m4"),
@@ -124,12 +129,12 @@ def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
         ),
     )
     body = reader.text(tree, "body") if "body" in tree else ""
-    facts = reader.facts(tree)
+    facts, figures = reader.facts(tree), reader.car_figures(tree)
     if reader.faults:
         raise FileFaults(reader.faults)
     return KeptDay(
         **texts, speed=speed, air_density=density, runs=runs, files=tuple(files.items()), effects=effects,
-        body=body, facts=facts,
+        body=body, facts=facts, figures=figures,
     )  # fmt: skip
 
 
@@ -203,6 +208,14 @@ class _Reader:
             self.fault("mountings", mountings, "a setting with two numbers each")
             mountings = []
         return CarFacts(**figures, mountings=tuple((name, float(x), float(z)) for name, x, z in mountings))
+
+    def car_figures(self, tree: dict[str, Any]) -> CarFigures:
+        """Take what tells the car from another; days that were kept before have none."""
+        mass, wheelbase = (
+            None if tree.get(key) is None else self.number(tree, key) for key in ("mass_kg", "wheelbase_m")
+        )
+        driven = self.text(tree, "driven") if "driven" in tree else ""
+        return CarFigures(mass=mass, wheelbase=wheelbase, driven=driven)
 
     def several(self, tree: dict[str, Any], key: str, place: str = "") -> list[Any]:
         """Take a list."""

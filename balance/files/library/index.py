@@ -10,14 +10,14 @@ import contextlib
 import json
 import os
 import sqlite3
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from balance.files.library.day_record import effect_of, effect_tree
 from balance.model.errors import InputError, one_line
-from balance.model.libraries import CarFacts, SaidChange
+from balance.model.libraries import CarFacts, CarFigures, SaidChange
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from balance.model.libraries import Figures, KeptDay, KeptEffect, Said
 
 _T = TypeVar("_T")
-_VERSION = 3
+_VERSION = 4
 """Raised with every change of the tables: an index of another version is made again."""
 _MARK = 0x41784C62
 _PATIENCE = 10.0
@@ -73,6 +73,7 @@ class Head:
     body: str
     facts: CarFacts
     scatter: KeptScatter
+    figures: CarFigures = field(default_factory=CarFigures)
 
 
 class IndexLost(InputError):  # noqa: N818 - reads as the sentence it prints
@@ -336,14 +337,14 @@ def _head_text(day: KeptDay) -> str:
     numbers = (day.speed, day.air_density, day.runs)
     variance, repeats, degrees = scatter_of(day)
     known = [[one if isfinite(one) else None for one in figures] for figures in (variance, repeats)]
-    facts = [day.body, asdict(day.facts), *known, degrees]
+    facts = [day.body, asdict(day.facts), *known, degrees, asdict(day.figures)]
     return json.dumps([*texts, *numbers, day.files, len(day.effects.effects), *facts], ensure_ascii=False)
 
 
 def _head(day: str, file: str, head: str, sources: str) -> Head:
     (
         folder, title, date, car, car_file, facility, facility_name, floor, speed, density, runs, files, effects,
-        body, facts, variance, repeats, degrees,
+        body, facts, variance, repeats, degrees, figures,
     ) = json.loads(head)  # fmt: skip
     mountings = tuple((name, x, z) for name, x, z in facts.pop("mountings"))
     own, again = (tuple(nan if one is None else one for one in figures) for figures in (variance, repeats))
@@ -352,4 +353,5 @@ def _head(day: str, file: str, head: str, sources: str) -> Head:
         facility_name=facility_name, floor=floor, speed=speed, air_density=density, runs=runs,
         files=tuple((name, sha) for name, sha in files), sources=tuple(json.loads(sources)), effects=effects,
         body=body, facts=CarFacts(**facts, mountings=mountings), scatter=KeptScatter(own, again, degrees),
+        figures=CarFigures(**figures),
     )  # fmt: skip

@@ -27,7 +27,7 @@ from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
 from balance.files.text_file import read_bytes
 from balance.model.errors import AlreadyOpen, FileFaults, InputError, SaveError, UnknownName
-from balance.model.libraries import CarFacts, KeptDay
+from balance.model.libraries import CarFacts, CarFigures, KeptDay
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -308,6 +308,11 @@ def studied(folder: Path, study: Study) -> KeptDay:
         effects=study(session),
         body=session.vehicle.body.kind,
         facts=_facts(session.vehicle),
+        figures=CarFigures(
+            mass=session.vehicle.mass,
+            wheelbase=session.vehicle.wheelbase,
+            driven=session.vehicle.driven or "",
+        ),
     )
 
 
@@ -385,5 +390,5 @@ def _head_of(day: KeptDay) -> Head:
         id=day.id, file="", folder=day.folder, title=day.title, date=day.date, car=day.car, car_file=day.car_file,
         facility=day.facility, facility_name=day.facility_name, floor=day.floor, speed=day.speed,
         air_density=day.air_density, runs=day.runs, files=day.files, sources=(), effects=len(day.effects.effects),
-        body=day.body, facts=day.facts, scatter=scatter_of(day),
+        body=day.body, facts=day.facts, scatter=scatter_of(day), figures=day.figures,
     )  # fmt: skip

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from balance.files.day.durable import write_atomically
 from balance.files.library.place import PARTS_FILE
 from balance.files.text_file import clean_text, read_text
+from balance.files.toml.cut import cut
 from balance.files.toml.document import Document, parsed_toml
 from balance.files.toml.fields import Field, described, read_fields
 from balance.files.toml.tree import written_toml
@@ -159,7 +160,11 @@ def _refuse_twice(document: Document, values: dict[str, Any]) -> None:
 
 
 def with_confirmed(file: PartsFile, confirmed: Sequence[Confirmed]) -> str:
-    """Return the text of parts.toml with what was confirmed; what stands there stays, comments too."""
+    """Return the text of parts.toml with what was confirmed; what stands there stays, comments too.
+
+    What a day said before and now says otherwise goes.
+    """
+    file = _without_replaced(file, confirmed)
     added = {"cars": _added_cars(file, confirmed), "parts": _added_parts(file, confirmed)}
     tree = tomllib.loads(file.text)
     for kind, entries in added.items():
@@ -188,7 +193,37 @@ def write_confirmed(folder: Path, confirmed: Sequence[Confirmed]) -> None:
 
 def adds(file: PartsFile, confirmed: Sequence[Confirmed]) -> bool:
     """Tell whether anything was confirmed that parts.toml does not say yet."""
+    if _replaced(file, confirmed):
+        return True
     return bool(_added_cars(file, confirmed) or _added_parts(file, confirmed))
+
+
+def _replaced(file: PartsFile, confirmed: Sequence[Confirmed]) -> list[tuple[str | int, ...]]:
+    """Find where a day of parts.toml says another car or part than was confirmed."""
+    cars = {one.day: one.car for one in confirmed if one.car}
+    parts = {(one.day, said): name for one in confirmed for said, name in one.parts.items()}
+    return [
+        *(
+            ("cars", i, "seen", j)
+            for i, car in enumerate(file.cars)
+            for j, day in enumerate(car.seen)
+            if cars.get(day, car.name) != car.name
+        ),
+        *(
+            ("parts", i, "seen", j)
+            for i, part in enumerate(file.parts)
+            for j, seen in enumerate(part.seen)
+            if parts.get(seen, part.name) != part.name
+        ),
+    ]
+
+
+def _without_replaced(file: PartsFile, confirmed: Sequence[Confirmed]) -> PartsFile:
+    """Take out what a day says otherwise now, the last first, so that the places of the others stay."""
+    text = file.text
+    for path in reversed(_replaced(file, confirmed)):
+        text = cut(text, path, kept=False)
+    return file if text == file.text else parts_from(text)
 
 
 def _added_cars(file: PartsFile, confirmed: Sequence[Confirmed]) -> dict[str, list[dict[str, Any]]]:

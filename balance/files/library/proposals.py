@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.model.errors import UnitError
 from balance.model.libraries import size_words
@@ -12,13 +12,17 @@ from balance.model.plans import LABEL
 from balance.units.text import parse_quantity
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
+    from balance.files.library.index import Head
     from balance.files.library.parts_file import PartsFile
-    from balance.model.libraries import Said, SaidChange
+    from balance.model.libraries import CarFigures, KeptDay, Said, SaidChange
 
 _LIKE = 0.72
 """Names that are alike by at least this share of their letters are proposed. Chosen, no source."""
+_ROUNDING, _HEAVIER = 0.0101, 1.1
+"""Wheelbases of one car differ by no more than centimetres make of them [m], masses by no more than driver, fuel and what is
+taken out do. Chosen, no source."""
 _KINDS = ("length", "angle")
 
 
@@ -52,11 +56,81 @@ def parts_by_likeness(said: Said, file: PartsFile) -> tuple[str, ...]:
     return tuple(sorted(shares, key=lambda name: -shares[name]))
 
 
-def car_like(name: str, known: Iterable[str]) -> str:
-    """Name the car whose name is most like another; the name is empty where none is."""
-    shares = {one: _share(name.casefold(), one.casefold()) for one in known}
+class CarSaid(NamedTuple):
+    """A car as a day says it: its name, its kind of body, its figures, the day's folder, the checksum of its file."""
+
+    name: str
+    body: str
+    figures: CarFigures
+    folder: str
+    digest: str
+
+    @classmethod
+    def of(cls, day: KeptDay | Head) -> CarSaid:
+        """Gather what a day says of its car."""
+        digest = dict(day.files).get(day.car_file, "")
+        return cls(day.car, day.body, day.figures, day.folder, digest)
+
+
+class CarProposal(NamedTuple):
+    """The car of a library that a day's car may be, and one of its days; ``certain`` where name or file say so."""
+
+    name: str = ""
+    said: CarSaid | None = None
+    certain: bool = False
+
+
+def car_like(own: CarSaid, known: Mapping[str, Sequence[CarSaid]]) -> CarProposal:
+    """Propose the car of the same file, else of the same name, else of a like name and of the same facts.
+
+    It is certain where one car alone has the same file to the byte, or the same name with facts that do not differ.
+    """
+    same_file = [
+        (name, one) for name, days in known.items() for one in days if own.digest and one.digest == own.digest
+    ]
+    if same_file:
+        return CarProposal(*same_file[-1], certain=len({name for name, _ in same_file}) == 1)
+    plain = _plain_name(own.name)
+    named = {
+        name: days
+        for name, days in known.items()
+        if plain in (_plain_name(name), *(_plain_name(one.name) for one in days))
+    }
+    for name, days in named.items():
+        alike = [one for one in days if not cars_differ(own, one)]
+        if alike:
+            exact = own.name in (name, *(one.name for one in days))
+            return CarProposal(name, alike[-1], certain=exact and len(named) == 1)
+    if named:
+        name, days = next(iter(named.items()))
+        return CarProposal(name, days[-1] if days else None)
+    shares = {
+        name: _share(plain, _plain_name(name))
+        for name, days in known.items()
+        if any(not cars_differ(own, one) for one in days)
+    }
     best = max(shares, key=lambda one: shares[one], default="")
-    return best if best and shares[best] >= _LIKE else ""
+    if not best or shares[best] < _LIKE:
+        return CarProposal()
+    return CarProposal(best, [one for one in known[best] if not cars_differ(own, one)][-1])
+
+
+def cars_differ(one: CarSaid, other: CarSaid) -> bool:
+    """Tell whether two cars cannot well be one: by body, driven axle, wheelbase or mass, where both state it."""
+    bodies = {_plain_name(said.body) for said in (one, other)} - {""}
+    axles = {said.figures.driven for said in (one, other)} - {""}
+    wheelbases = [said.figures.wheelbase for said in (one, other) if said.figures.wheelbase is not None]
+    masses = [said.figures.mass for said in (one, other) if said.figures.mass is not None]
+    return (
+        len(bodies) > 1
+        or len(axles) > 1
+        or (len(wheelbases) > 1 and abs(wheelbases[0] - wheelbases[1]) > _ROUNDING)
+        or (len(masses) > 1 and max(masses) > _HEAVIER * min(masses))
+    )
+
+
+def _plain_name(name: str) -> str:
+    return " ".join(name.casefold().split())
 
 
 def new_name(said: Said, taken: Iterable[str]) -> str:

@@ -8,9 +8,9 @@ from balance.decide.library.kept import effects_of_day
 from balance.files.library.confirming import join_library
 from balance.files.library.joining import ChangedMeanwhile, add_day, as_known, begin_library, read_to_add
 from balance.files.library.parts_file import Confirmed, parts_from, read_parts_file, with_confirmed
-from balance.files.library.proposals import new_name, part_like
+from balance.files.library.proposals import CarProposal, CarSaid, car_like, new_name, part_like
 from balance.model.errors import InputError, UnknownName
-from balance.model.libraries import KnownPart, SaidChange
+from balance.model.libraries import CarFigures, KnownPart, SaidChange
 from tests.files.library.conftest import HEAD
 
 STRANGE = [
@@ -103,6 +103,38 @@ def test_two_programs_that_add_at_once_merge_nothing(days):
         with pytest.raises(ChangedMeanwhile, match="add the day again"):
             add_day(*waiting[1])
     assert [one.proposal for one in days.add(second)[0].questions] == ["rear spoiler 25 mm"]
+
+
+def car(name="Customer Arden coupe", body="coupe", mass=1250.0, wheelbase=2.5, driven="rear", digest=""):
+    return CarSaid(name, body, CarFigures(mass=mass, wheelbase=wheelbase, driven=driven), "/days/x", digest)
+
+
+@pytest.mark.parametrize(
+    ("own", "proposed", "certain"),
+    [
+        (car("Customer Eaves coupe"), True, False),
+        (car("Customer Arden coupe"), True, True),
+        (car("customer arden  coupe"), True, False),
+        (car("Customer Arden coupe", mass=1500.0), True, False),
+        (car("Customer Eaves coupe", mass=1376.0), False, False),
+        (car("Customer Eaves coupe", mass=1374.0), True, False),
+        (car("Customer Eaves coupe", wheelbase=2.511), False, False),
+        (car("Customer Eaves coupe", wheelbase=2.51), True, False),
+        (car("Customer Eaves coupe", body="saloon"), False, False),
+        (car("Customer Eaves coupe", body=""), True, False),
+        (car("Customer Eaves coupe", driven="front"), False, False),
+        (car("nobody", digest="abc"), True, True),
+        (car("nobody"), False, False),
+    ],
+)
+def test_which_car_is_proposed(own, proposed, certain):
+    found = car_like(own, {"Customer Arden coupe": [car(digest="abc")], "Birch van": [car("Birch van")]})
+    assert (found.name, found.certain) == ("Customer Arden coupe" if proposed else "", certain)
+
+
+def test_a_car_of_which_no_day_is_left_is_proposed_by_its_name_alone():
+    assert car_like(car("Customer Eaves coupe"), {"Customer Arden coupe": []}).name == ""
+    assert car_like(car(), {"Customer Arden coupe": []}) == CarProposal("Customer Arden coupe", None, False)
 
 
 def said(value, setting="rear_spoiler", before=""):

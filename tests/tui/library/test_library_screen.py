@@ -237,11 +237,15 @@ async def test_what_is_like_a_known_car_or_part_is_asked_one_key_each(running, d
         assert "this day is not in it: a adds it" in ui.text
         await ui.press("a")
         assert "car 'ASH (invented)': the same car as 'Ash (invented)' of the library?" in ui.text
+        assert "this day's: ASH (invented) · 1290 kg · wheelbase 2575 mm" in ui.text
+        assert "the library's: Ash (invented) · 1290 kg · wheelbase 2575 mm" in ui.text
+        await ui.press("enter", "down", "enter")  # what may merge two cars wants its own key
+        assert "car 'ASH (invented)': the same car as 'Ash (invented)' of the library?" in ui.text
         await ui.press("escape")
         assert "not added: a question is open" in ui.text
         assert "1 day, 1 car, 1 part" in ui.text
         await ui.press("a", "n")
-        assert "Add 'spring of ash again': part" in ui.text
+        assert "Add 'spring of ash again' (ash again/spring): part" in ui.text
         await ui.press("y")
         assert "2 days, 2 cars, 1 part" in ui.text
         assert "this day is in it" in ui.text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line
@@ -14,9 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.library.confirming import Question
+    from balance.model.libraries import KeptDay
     from tui.host.host import Host
 
-_YES, _NEW, _OTHER = "y", "n", "o"
+_YES, _NEW, _OTHER, _EQUAL = "y", "n", "o", "e"
 
 
 class Adding:
@@ -47,7 +49,7 @@ class Adding:
 
         self._tell("")
         if found.step is not None and found.step.joining.questions:
-            self._ask(found, found.step.day.title, found.step.joining.questions[0])
+            self._ask(found, _day_words(found.step.day), found.step.joining.questions[0])
             return
         self._busy = False
         if found.step is None:
@@ -57,8 +59,8 @@ class Adding:
             self._done()
 
     def _ask(self, found: Added, title: str, question: Question) -> None:
-        from balance.files.library.confirming import NEW, SAME  # noqa: PLC0415 - only when asked
-        from balance.tell.library.joining_words import question_words  # noqa: PLC0415 - as above
+        from balance.files.library.confirming import EQUAL, NEW, SAME  # noqa: PLC0415 - only when asked
+        from balance.tell.library.joining_words import question_lines  # noqa: PLC0415 - as above
 
         def take(chosen: str | None) -> None:
             if chosen is None:
@@ -66,16 +68,21 @@ class Adding:
                 self._app.notify("not added: a question is open", severity="warning")
             elif chosen == _OTHER:
                 self._ask_other(found, title, question)
+            elif chosen == _EQUAL:
+                self._answer(found, {question.key: SAME, EQUAL: SAME})
             else:
-                self._answer(found, question, {_YES: SAME, _NEW: NEW}[chosen])
+                self._answer(found, {question.key: {_YES: SAME, _NEW: NEW}[chosen]})
 
+        of_car = question.kind == "car"
+        equal = Choice(key=_EQUAL, words="yes, and so every part that is said in the words of a known one")
         choices = (
             Choice(key=_YES, words=f"yes, the same {question.kind}"),
+            *(() if of_car else (equal,)),
             Choice(key=_NEW, words=f"no, a new {question.kind}"),
             Choice(key=_OTHER, words=f"no, another {question.kind} of the library"),
         )
         self._app.push_screen(
-            Pick(f"Add '{one_line(title)}': {question.kind}", choices, lines=(question_words(question),)),
+            Pick(f"Add {title}: {question.kind}", choices, lines=question_lines(question), by_key=of_car),
             take,
         )
 
@@ -92,11 +99,16 @@ class Adding:
             if chosen is None:
                 self._ask(found, title, question)
             else:
-                self._answer(found, question, known[int(chosen)])
+                self._answer(found, {question.key: known[int(chosen)]})
 
         self._app.pick(
             f"Which {question.kind} is it?", [(str(k), name, "") for k, name in enumerate(known)], take
         )
 
-    def _answer(self, found: Added, question: Question, answer: str) -> None:
-        self._go_on(found._replace(answers={**found.answers, question.key: answer}, step=None))
+    def _answer(self, found: Added, answers: dict[str, str]) -> None:
+        self._go_on(found._replace(answers={**found.answers, **answers}, step=None))
+
+
+def _day_words(day: KeptDay) -> str:
+    """Name a day with the end of its folder: days of several cars may have one title."""
+    return one_line(f"'{day.title}' ({'/'.join(Path(day.folder).parts[-2:])})")
