@@ -151,6 +151,7 @@ class FromLibrary:
 
     ``part`` is empty where the library is to find it by how the day says it; ``cars`` is how many cars it rests on;
     ``own`` counts the days of the car itself, which are left out. ``front_rear`` is the correlation of the two axles.
+    ``here`` are the settings, each with a value, that are the part by the words of the day that is looked at.
     ``state`` is that of the library when it was asked. ``why_not`` states why nothing is expected: then ``mean`` and ``std`` are missing, as they are before it was asked.
     """
 
@@ -160,6 +161,7 @@ class FromLibrary:
     mean: tuple[float, float, float] | None = None
     std: tuple[float, float, float] | None = None
     front_rear: float = 0.0
+    here: tuple[tuple[str, float | str], ...] = ()
     state: str = ""
     why_not: str = ""
 

@@ -110,8 +110,8 @@ def test_a_part_of_the_library_is_expected_and_never_measured(axletrim, fresh, t
     asked = ("what-if", fresh, "--set", "from=1", "--set", f"library={PART}", *library)
     said = " ".join(axletrim(*asked, "--full").stdout.split())
     assert "; expected, from 5 cars" in said
-    assert f"{PART}: expected, from 5 cars, not measured on this car: front downforce −6 N ±" in said
-    assert "measured" not in said.replace("not measured on this car", "").partition("Cautions")[0]
+    assert f"{PART}: expected, from 5 cars, nothing of this car in it: front downforce −6 N ±" in said
+    assert "measured" not in said.replace("nothing of this car in it", "").partition("Cautions")[0]
     saved = axletrim(*asked, "--save", "with spoiler")
     assert saved.returncode == 0, saved.stderr
     assert f'library = ["{PART}"]' in (fresh / "what_if.toml").read_text(encoding="utf-8")
@@ -151,3 +151,24 @@ def test_too_few_cars_are_refused(axletrim, fresh, tmp_path, spoken):
     assert not (fresh / "what_if.toml").exists()
     said = spoken(axletrim("what-if", fresh, "--set", "from=1", "--set", f"library={PART}"))
     assert "found no library" in said
+
+
+def test_a_part_that_the_car_has_already_is_not_put_on_twice(axletrim, tmp_path, spoken):
+    """By its own words, in whatever unit; taken off first, or on a start without it, it is expected as ever."""
+    days = Days(tmp_path)
+    days.five()
+    head = "run,configuration,front_lift [N],rear_lift [N],drag [N],Rear spoiler [cm]\n"
+    folder = days.day("fresh", runs=f"{head}1,base,84,260,1150,\n2,spoiler,90,186,1158,2.5\n")
+
+    def asked(*sets):
+        keys = [word for one in sets for word in ("--set", one)]
+        return axletrim("what-if", folder, *keys, "--set", f"library={PART}", "--library", days.library)
+
+    refused = spoken(asked("from=2"))
+    assert f"part '{PART}' from the library: found it on the car already, as" in refused
+    assert "start from another run, or take it off first" in refused
+    assert "found it on the car already" in spoken(asked("from=1", "on=2"))
+    for sets in (("from=1",), ("from=2", "off=2")):
+        done = asked(*sets)
+        assert done.returncode == 0, done.stderr
+        assert "expected, from 5 cars" in " ".join(done.stdout.split())

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from balance.files.library.parts_file import PartsFile
     from balance.model.libraries import Said
     from balance.model.plans import DayPlan, ExpectedEffect, Value
-    from balance.model.records import Session
+    from balance.model.records import Session, Setting
     from balance.model.what_ifs import WhatIf
     from balance.tell.library.part_rows import PartRows
 
@@ -64,6 +64,15 @@ class OtherCars:
             f"{len(found)} parts of the library are said so ({one_line('; '.join(found))}): name the one"
         )
 
+    @cached_property
+    def _here(self) -> dict[str, tuple[tuple[str, Value], ...]]:
+        """The settings of the day's runs, each with a value, by the part that they are."""
+        found: dict[str, tuple[tuple[str, Value], ...]] = {}
+        for name, one in fitted_on(self._session):
+            for part in parts_said(said_of(name, one.value, one.unit), self._file):
+                found[part] = (*found.get(part, ()), (name, one.value))
+        return found
+
     def likely(self, said: Said) -> tuple[str, ...]:
         """Name the parts of the library, those first that are most like what a day says."""
         return parts_by_likeness(said, self._file)
@@ -78,7 +87,13 @@ class OtherCars:
         found = everything.without(self._own.keys)
         own = everything.days - found.days
         expected = next_car(found.over)
-        known = FromLibrary(part=part, cars=found.over.known, own=own, state=self._library.state)
+        known = FromLibrary(
+            part=part,
+            cars=found.over.known,
+            own=own,
+            here=self._here.get(part, ()),
+            state=self._library.state,
+        )
         if expected is None:
             return replace(known, why_not=too_few_words(known.cars))
         front, rear, drag = expected.mean.tolist()
@@ -89,6 +104,11 @@ class OtherCars:
             std=(front_std, rear_std, drag_std),
             front_rear=expected.front_rear,
         )
+
+
+def fitted_on(session: Session) -> tuple[tuple[str, Setting], ...]:
+    """List the settings of a day's runs, each with a value, once."""
+    return tuple(dict.fromkeys((name, one) for run in session.used for name, one in run.settings.items()))
 
 
 def plan_with_library(session: Session, plan: DayPlan, library: str | None = None) -> DayPlan:
@@ -161,12 +181,11 @@ def known_lines(session: Session, library: str | None = None) -> list[KnownLine]
 
     Without a library there is none.
     """
-    fitted = dict.fromkeys((name, one) for run in session.used for name, one in run.settings.items())
     found: list[KnownLine] = []
     try:
         with Library(library_folder(library), effects_of_day) as opened:
             others = OtherCars(opened, session)
-            for name, one in fitted:
+            for name, one in fitted_on(session):
                 said = said_of(name, one.value, one.unit)
                 with contextlib.suppress(InputError):
                     part = others.expects(others.part_of(said))

@@ -107,7 +107,7 @@ def _expected(v: dict[str, Any], show: Show) -> str:
     left_out = f", {own} day{'s' * (own != 1)} of this car left out" if own else ""
     at = f"{show.speed(v['speed'])} and {show.quantity('density', v['air_density'])}"
     return (
-        f"{one_line(v['part'])}: {source_words(int(v['cars']))}{left_out}, not measured on this car: {', '.join(parts)} "
+        f"{one_line(v['part'])}: {source_words(int(v['cars']))}{left_out}, nothing of this car in it: {', '.join(parts)} "
         f"(95 % of next cars) at {at}; its drag is taken as if it did not go with its downforce"
     )
 

@@ -454,7 +454,7 @@ async def test_a_part_of_the_library_is_put_on_saved_and_asked_again(running, fr
         assert (part.part, part.cars) == ("rear spoiler 25 mm", 5)
         assert agree(ui)
         assert "expected, from 5 cars" in str(ui.find("#answer").content)
-        assert "rear spoiler 25 mm: expected, from 5 cars, not measured on this car" in sheet(ui)
+        assert "rear spoiler 25 mm: expected, from 5 cars, nothing of this car in it" in sheet(ui)
         await ui.press("f10", *keys("spoiler"), "enter")
         assert 'library = ["rear spoiler 25 mm"]' in (fresh / "what_if.toml").read_text(encoding="utf-8")
         await go_to(ui, "library:rear spoiler 25 mm")
