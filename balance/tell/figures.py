@@ -81,12 +81,8 @@ class Show:
 
     def uncertain(self, kind: str, value: float, std: float) -> str:
         """Write a figure with its unit and standard uncertainty, where known."""
-        text = self.bare(kind, value, std=std)
-        if not math.isfinite(std):
-            return f"{text} {self.unit(kind)}"
-        places = decimals_for(std / self.system.unit(kind).scale, fallback=0)
-        unit = self.unit(kind)
-        return f"{text} {unit} sd {number(std / self.system.unit(kind).scale, max(places, 1 if std else 0))} {unit}"
+        sd = self._sd(kind, std)
+        return f"{self.quantity(kind, value, std=std)}{sd and f' {sd}'}"
 
     def speed(self, value: float) -> str:
         """Write a speed with its unit."""
@@ -97,8 +93,17 @@ class Show:
         return f"{self.quantity('force', abs(downforce), std=std)} {_direction(downforce)}"
 
     def uncertain_load(self, downforce: float, std: float) -> str:
-        """Write an axle's load with its standard uncertainty and its direction as a word."""
-        return f"{self.uncertain('force', abs(downforce), std)} {_direction(downforce)}"
+        """Write an axle's load with its direction as a word, which is of the load alone, and its standard uncertainty."""
+        sd = self._sd("force", std)
+        return f"{self.axle_load(downforce, std)}{sd and f', {sd}'}"
+
+    def _sd(self, kind: str, std: float) -> str:
+        """Write a standard uncertainty with its unit, where known."""
+        if not math.isfinite(std):
+            return ""
+        size = std / self.system.unit(kind).scale
+        places = decimals_for(size, fallback=0)
+        return f"sd {number(size, max(places, 1 if std else 0))} {self.unit(kind)}"
 
 
 def _direction(downforce: float) -> str:

@@ -70,3 +70,12 @@ def test_ends_and_points():
     assert interval(-0.0149, math.inf, 0.02) == "−1 to beyond %"
     assert points(-0.1652, 0.004) == "16.5 points rearward"
     assert points(0.0204) == "2.0 points forward"
+
+
+def test_lift_is_said_of_the_load_and_not_of_its_uncertainty():
+    """Common practice, no source: the uncertainty of a load has no direction."""
+    show = Show(SI)
+    assert show.uncertain_load(-145.0, 2.5) == "145 N LIFT, sd 2.5 N"
+    assert show.uncertain_load(145.0, 2.5) == "145 N downforce, sd 2.5 N"
+    assert show.uncertain_load(-145.0, float("nan")) == "145 N LIFT"
+    assert show.uncertain("force", 145.0, 2.5) == "145 N sd 2.5 N"

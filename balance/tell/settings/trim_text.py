@@ -117,7 +117,7 @@ def car_lines(state: CarState, show: Show) -> list[str]:
     if verdict.with_drive and driven is not None:
         grip += f" from air loads alone, {_with_interval(driven)} under power, which the verdict is made from"
     lines = [
-        f"{', '.join(loads)}, drag {show.uncertain('force', drag, stds[DRAG])} at {at}",
+        f"{'; '.join(loads)}; drag {show.uncertain('force', drag, stds[DRAG])} at {at}",
         f"{balance}; {grip}",
         f"at {at}: {verdict_words(verdict)}"
         + ("; that is under power, not of the air load alone" if verdict.by_drive else ""),
@@ -129,11 +129,6 @@ def _with_interval(surplus: Estimate) -> str:
     std = float(surplus.std[0])
     between = interval(float(surplus.low[0]), float(surplus.high[0]), std)
     return percent(float(surplus.value[0]), std) + (f" ({between})" if between else "")
-
-
-def _load(force: float, std: float, show: Show) -> str:
-    word = "downforce" if force >= 0.0 else "LIFT"
-    return f"{show.uncertain('force', abs(force), std)} {word}"
 
 
 def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
