@@ -12,7 +12,7 @@ from balance.tell.runs.run_table import shortened
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from balance.decide.recommendation.way_there import Step
+    from balance.decide.recommendation.way_there import SettingStep, Step
     from balance.tell.report.report_data import ReportData
 
 _LEAST_STEPS = 2
@@ -79,25 +79,35 @@ def do_sentence(report: ReportData) -> str:
 
 def _step(report: ReportData, step: Step, *, last: bool) -> str:
     """State one step, and the verdict of the car with this step alone where it matters and was run."""
-    name = shortened(step.name, report.session.setting_names)
-    if step.after is None:
-        said = f"{_upper(name)} off"
-    elif step.before is None or not step.after.numeric:
-        said = _upper(setting_words(name, step.after))
-    else:
-        said = f"{_upper(name)} from {_value(step.before)} to {_value(step.after)}"
+    said = _upper(" and ".join(_change(report, one) for one in step.changes))
+    together = len(step.changes) > 1
+    if together:
+        said += ", together only: never run apart"
     several = len(report.steps) >= _LEAST_STEPS
-    if not several or last or step.alone is None:
+    if not several or last or (step.alone is None and not step.unknown_car):
         return said
-    return f"{said}: alone, {range_brief(report.table.ranges[step.alone], report.show)}"
+    if step.alone is None:
+        return f"{said}{';' if together else ':'} the car so far was not run and its balance is unknown"
+    behind = "; these" if together else ":"
+    return f"{said}{behind} alone, {range_brief(report.table.ranges[step.alone], report.show)}"
+
+
+def _change(report: ReportData, change: SettingStep) -> str:
+    """State what is done to one setting."""
+    name = shortened(change.name, report.session.setting_names)
+    if change.after is None:
+        return f"{name} off"
+    if change.before is None or not change.after.numeric:
+        return setting_words(name, change.after)
+    return f"{name} from {_value(change.before)} to {_value(change.after)}"
 
 
 def _value(setting: object) -> str:
     return setting_words("", setting).strip()  # type: ignore[arg-type]
 
 
-def _short(report: ReportData, step: Step) -> str:
-    """Name what a step changes by the setting alone, with its value where only that changes."""
+def _short(report: ReportData, step: SettingStep) -> str:
+    """Name what a change is about by the setting alone, with its value where only that changes."""
     name = shortened(step.name, report.session.setting_names)
     if step.before is None:
         return f"the {name}"

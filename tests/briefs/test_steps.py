@@ -1,0 +1,59 @@
+"""The steps that a page asks for: never one that leads through a car of unknown balance without a word."""
+
+import re
+
+import pytest
+
+from tests.small_session import SESSION, VEHICLE, Desk
+
+HEAD = "run,configuration,canards,front_splitter [mm],rear_wing [deg],front_lift [N],rear_lift [N],drag [N],baseline\n"
+TOGETHER = HEAD + (
+    "1,as delivered,,,,54,256,1007,\n"
+    "2,splitter and wing,,50,6,-146,-283,1075,1\n"
+    "3,canards,pair,50,6,-176,-289,1079,2\n"
+    "4,as delivered,,,,46,253,998,\n"
+    "5,splitter and wing,,50,6,-138,-293,1073,\n"
+)
+"""Invented readings: splitter and wing ran on and off together alone, the canards by themselves."""
+
+
+@pytest.fixture
+def page(shared, tmp_path):
+    """Write a day's page; give its words and its steps."""
+
+    def written(runs, vehicle=VEHICLE, brief=""):
+        desk = Desk(tmp_path)
+        desk.write(vehicle=vehicle + '[drive]\ndriven = "rear"\n', session=SESSION, runs=runs)
+        if brief:
+            (desk.session / "report.toml").write_text(brief, encoding="utf-8")
+        html = shared["written"](desk.session)
+        html = html.replace("\u00a0", " ")
+        steps = re.findall(r"<li>(.*?)</li>", re.search(r"<ol.*?</ol>", html, re.DOTALL)[0], re.DOTALL)
+        return re.sub(r"<[^>]+>", " ", html), steps
+
+    return written
+
+
+def test_parts_that_ran_together_alone_are_one_step(page):
+    """Driven one after the other they lead through a car that nobody ran: the splitter's without the wing."""
+    _, steps = page(TOGETHER, brief='recommendation = "3"\n')
+    assert len(steps) == 2
+    assert steps[0].startswith(
+        "Rear wing 6° and front splitter 50 mm, together only: never run apart; these alone, "
+    )
+    assert steps[1] == "Canards pair."
+
+
+def test_a_car_on_the_way_whose_balance_nothing_tells_is_said_to_be_so(page):
+    """Wing and splitter ran apart, each with canards: no comparison shows one of them by itself. By name the wing comes first."""
+    runs = HEAD + (
+        "1,as delivered,,,,54,256,1007,\n"
+        "2,wing and canards,pair,,6,40,-10,1060,1\n"
+        "3,splitter and canards,pair,50,,-100,250,1015,1\n"
+        "4,splitter and wing,,50,6,-138,-293,1073,1\n"
+    )
+    _, steps = page(runs, brief='recommendation = "4"\n')
+    assert steps == [
+        "Rear wing 6°: the car so far was not run and its balance is unknown.",
+        "Front splitter 50 mm.",
+    ]
