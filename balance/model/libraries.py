@@ -150,8 +150,9 @@ class FromLibrary:
     """What a library expects of a part on a car, from other cars: areas [m²] of front, rear and drag.
 
     ``part`` is empty where the library is to find it by how the day says it; ``cars`` is how many cars it rests on;
-    ``own`` counts the days of the car itself, which are left out. ``front_rear`` is the correlation of the two axles.
-    ``here`` are the settings, each with a value, that are the part by the words of the day that is looked at.
+    ``own_dates`` are the days of the car itself by which it stands instead, ``own`` counts those that are left out.
+    ``measured`` are the runs of the open day that measured it, ``said`` is how it is said in that day's settings.
+    ``front_rear`` is the correlation of the two axles.
     ``state`` is that of the library when it was asked. ``why_not`` states why nothing is expected: then ``mean`` and ``std`` are missing, as they are before it was asked.
     """
 
@@ -161,9 +162,11 @@ class FromLibrary:
     mean: tuple[float, float, float] | None = None
     std: tuple[float, float, float] | None = None
     front_rear: float = 0.0
-    here: tuple[tuple[str, float | str], ...] = ()
     state: str = ""
     why_not: str = ""
+    own_dates: tuple[str, ...] = ()
+    measured: tuple[str, ...] = ()
+    said: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ import shutil
 
 import pytest
 
-from tests.files.library.conftest import Days
+from tests.files.library.conftest import HEAD, Days
 
 SETS = ("--set", "from=16", "--set", "wing_angle=9 deg", "--set", "on=5")
 
@@ -172,3 +172,51 @@ def test_a_part_that_the_car_has_already_is_not_put_on_twice(axletrim, tmp_path,
         done = asked(*sets)
         assert done.returncode == 0, done.stderr
         assert "expected, from 5 cars" in " ".join(done.stdout.split())
+
+
+def test_a_part_that_the_day_measured_is_pointed_to(axletrim, tmp_path):
+    days = Days(tmp_path)
+    days.five()
+    oak = days.add(days.day("elm"), n1="same") and days.place / "elm" / "spring"
+    asked = (
+        "what-if",
+        oak,
+        "--set",
+        "from=1",
+        "--set",
+        f"library={PART}",
+        "--library",
+        days.library,
+        "--full",
+    )
+    said = " ".join(axletrim(*asked).stdout.split())
+    assert f"{PART}: expected, from 5 cars; this day measured it: on=2: front downforce" in said
+    assert "of this car" not in said.partition("Cautions")[0]
+
+
+@pytest.mark.parametrize(
+    ("sets", "found"),
+    [
+        (
+            ["from=1", "on=2"],
+            "found it on the car already, as on = '2', which this day measured, expected one of the two",
+        ),
+        (["from=2"], "found it on the car already, as 'rear_spoiler' 25 mm, expected a car without it"),
+        # another size stands in the same place
+        (["from=3"], "found 'rear_spoiler' 10 mm in its place, expected a car with nothing there"),
+    ],
+)
+def test_a_part_is_not_counted_twice(axletrim, spoken, tmp_path, sets, found):
+    days = Days(tmp_path)
+    days.five()
+    rows = "1,base,84,260,1150,\n2,spoiler,90,200,1158,25\n3,low spoiler,86,230,1153,10\n"
+    folder = days.day("fresh", runs=f"{HEAD}{rows}")
+    asked = [text for one in [*sets, f"library={PART}"] for text in ("--set", one)]
+    ran = axletrim("what-if", folder, *asked, "--library", days.library)
+    assert ran.returncode == 2
+    assert f"part '{PART}' from the library: {found}; " in spoken(ran)
+    # taken off first, it counts once
+    if sets == ["from=2"]:
+        assert (
+            axletrim("what-if", folder, *asked, "--set", "off=2", "--library", days.library).returncode == 0
+        )

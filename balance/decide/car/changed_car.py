@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.car.counted_twice import moved_by_library, refuse_twice
 from balance.decide.car.expected_change import expected_change, expected_covariance, expected_noise
 from balance.decide.car.stated_doubt import force_stds, moved_by_force, stated_stds
 from balance.decide.day.own_draws import Source, own_normals
 from balance.decide.parts.put_parts import put_parts
 from balance.handling.part_force import axle_changes
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
-from balance.model.errors import InputError, quoted
+from balance.model.errors import InputError
 from balance.model.what_ifs import stated_at
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.totals import with_total
@@ -128,7 +129,7 @@ def change_car(
         If there is no such run.
     InputError
         If a run that is to be put on or taken off has no baseline, the start has a setting of the part at a value from
-        which it was not measured, a library has too little to say of a part, or the car has that part already.
+        which it was not measured, a library has too little to say of a part, or the car has that part on already.
 
     Notes
     -----
@@ -144,7 +145,6 @@ def change_car(
     row = prepared.row(run)
     weights = prepared.start_weights(row)
     put = put_parts(prepared, row, on=on, off=off)
-    _not_on_it_yet(prepared, put.codes, library)
     weights = weights + put.weights
     areas = prepared.areas(weights)
     made = prepared.drawn(weights[None]) if drawn else None
@@ -166,6 +166,7 @@ def change_car(
         added[FRONT] += float(front)
         added[REAR] += float(rear)
         added[DRAG] += force.drag
+    refuse_twice(prepared, put, row, library, on=on, off=off)
     for part in library:
         added += expected_change(part)
     if np.any(added != 0.0):
@@ -190,21 +191,8 @@ def change_car(
             *_about_forces(prepared, forces, of_forces),
             *_about_library(prepared, library),
         ),
-        moved=put.moved,
+        moved=MappingProxyType({**moved_by_library(library), **put.moved}),
     )
-
-
-def _not_on_it_yet(prepared: PreparedDay, codes: NDArray[np.int_], library: Sequence[FromLibrary]) -> None:
-    """Refuse a part of a library that the car has already: its loads would count twice."""
-    fitted = prepared.increments.fitted
-    held = [values[code] for values, code in zip(fitted.values, codes.tolist(), strict=True)]
-    on_it = {(name, one.value) for name, one in zip(fitted.names, held, strict=True) if one is not None}
-    for part in library:
-        for name, _ in on_it.intersection(part.here):
-            raise InputError(
-                f"part {quoted(part.part)} from the library: found it on the car already, as {quoted(name)}, expected a car "
-                "without it; start from another run, or take it off first"
-            )
 
 
 def _stated_std(
@@ -376,6 +364,8 @@ def _about_library(prepared: PreparedDay, library: Sequence[FromLibrary]) -> lis
             "part": part.part,
             "cars": float(part.cars),
             "own": float(part.own),
+            "own_dates": ", ".join(part.own_dates),
+            "measured": part.measured[0] if part.measured else "",
             "speed": facility.speed,
             "air_density": facility.air_density,
         }

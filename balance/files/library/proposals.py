@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.model.errors import UnitError
-from balance.model.libraries import size_words
+from balance.model.libraries import SaidChange, size_words
 from balance.model.plans import LABEL
 from balance.units.text import parse_quantity
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from balance.files.library.index import Head
     from balance.files.library.parts_file import PartsFile
-    from balance.model.libraries import CarFigures, KeptDay, Said, SaidChange
+    from balance.model.libraries import CarFigures, KeptDay, Said
 
 _LIKE = 0.72
 """Names that are alike by at least this share of their letters are proposed. Chosen, no source."""
@@ -44,6 +44,20 @@ def parts_said(said: Said, file: PartsFile) -> tuple[str, ...]:
     """Name the parts that some day says in just these words: the settings of these names, of these sizes."""
     own = _without_case(said)
     return tuple(part.name for part in file.parts if any(_without_case(one) == own for _, one in part.seen))
+
+
+def in_words_of(said: Said, other: Sequence[SaidChange]) -> Said:
+    """Say a part in the names, and for the same sizes in the sizes, of what another day says; as it is where they differ."""
+    names = {_name(one.setting): one.setting for one in other}
+    sizes = {(_name(one.setting), _size(one.value)): one.value for one in other}
+    return tuple(
+        SaidChange(
+            names.get(_name(one.setting), one.setting),
+            sizes.get((_name(one.setting), _size(one.value)), one.value),
+            sizes.get((_name(one.setting), _size(one.before)), one.before),
+        )
+        for one in said
+    )
 
 
 def parts_by_likeness(said: Said, file: PartsFile) -> tuple[str, ...]:
@@ -164,9 +178,11 @@ def apart(name: str, taken: Iterable[str]) -> str:
 
 @lru_cache(maxsize=100_000)
 def _without_case(said: Said) -> tuple[tuple[str, str, str], ...]:
-    return tuple(
-        (one.setting.casefold().replace("_", " "), _size(one.value), _size(one.before)) for one in said
-    )
+    return tuple((_name(one.setting), _size(one.value), _size(one.before)) for one in said)
+
+
+def _name(setting: str) -> str:
+    return setting.casefold().replace("_", " ")
 
 
 def _alike(said: Sequence[tuple[str, str, str]], other: Sequence[tuple[str, str, str]]) -> float:

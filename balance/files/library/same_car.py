@@ -6,6 +6,7 @@ import os
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.files.day.durable import digest_of
+from balance.files.session_path import RUNS_FILE, SESSION_FILE
 
 if TYPE_CHECKING:
     from balance.files.library.library import Library
@@ -13,10 +14,15 @@ if TYPE_CHECKING:
 
 
 class SameCar(NamedTuple):
-    """What tells a car from the others of a library, several where its days were not joined; and the names of one day."""
+    """What tells a car from the others of a library, several where its days were not joined; and the names of one day.
+
+    ``copies`` are the days of the same bytes; ``sure`` says that more than a name tells the car.
+    """
 
     keys: frozenset[tuple[str, str]]
     day: frozenset[str]
+    copies: frozenset[str]
+    sure: bool
 
 
 def car_of_session(library: Library, session: Session) -> SameCar:
@@ -27,6 +33,7 @@ def car_of_session(library: Library, session: Session) -> SameCar:
     """
     place, folder = (os.path.realpath(path) for path in (session.vehicle.source, session.folder))
     digest = _digest(place)
+    own_files = {_digest(os.path.join(folder, name)) for name in (RUNS_FILE, SESSION_FILE)} - {""}  # noqa: PTH118 - as below
     day = frozenset(one.head.id for one in library.days if os.path.realpath(one.head.folder) == folder)
     keys = frozenset(
         one.car_key
@@ -39,7 +46,10 @@ def car_of_session(library: Library, session: Session) -> SameCar:
     called = frozenset(
         one.car_key for one in library.days if name in (one.car_name.casefold(), one.head.car.casefold())
     )
-    return SameCar(keys=keys or called, day=day)
+    copies = frozenset(
+        one.head.id for one in library.days if own_files & {digest for _, digest in one.head.files}
+    )
+    return SameCar(keys=keys or called, day=day, copies=copies, sure=bool(keys))
 
 
 def _digest(path: str) -> str:

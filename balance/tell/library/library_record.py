@@ -173,6 +173,8 @@ def from_library_record(found: FromLibrary) -> dict[str, Any]:
         "part": found.part or None,
         "cars": found.cars,
         "own_days_left_out": found.own,
+        "own_days_used": list(found.own_dates),
+        "measured_by_runs": list(found.measured),
         "library_state": found.state or None,
         **areas,
         "why_not": found.why_not or None,

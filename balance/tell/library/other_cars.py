@@ -1,4 +1,4 @@
-"""What a library knows from other cars than the one that is looked at: expectations of parts, and why there is none."""
+"""What a library lets one car expect of parts, from its own other days, else from other cars; and why there is nothing."""
 
 from __future__ import annotations
 
@@ -7,24 +7,26 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from balance.decide.library.kept import effects_of_day
+from balance.decide.library.kept import effects_of_day, said_setting
 from balance.decide.library.next_car import next_car
+from balance.decide.library.own_days import own_days
 from balance.files.formats.plan_edit import KnownLine
 from balance.files.library.library import Library
 from balance.files.library.parts_file import read_parts_file
 from balance.files.library.place import library_folder
-from balance.files.library.proposals import parts_by_likeness, parts_said
+from balance.files.library.proposals import in_words_of, parts_by_likeness, parts_said
 from balance.files.library.same_car import car_of_session
 from balance.model.errors import InputError, UnknownName, did_you_mean, one_line
 from balance.model.libraries import FromLibrary, SaidChange
 from balance.tell.library.part_rows import part_rows
-from balance.tell.library.source_words import source_words, too_few_words
+from balance.tell.library.source_words import expected_source, too_few_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from balance.decide.library.next_car import NextCar
     from balance.files.library.parts_file import PartsFile
-    from balance.model.libraries import Said
+    from balance.model.libraries import KeptEffect, Said
     from balance.model.plans import DayPlan, ExpectedEffect, Value
     from balance.model.records import Session, Setting
     from balance.model.what_ifs import WhatIf
@@ -64,15 +66,6 @@ class OtherCars:
             f"{len(found)} parts of the library are said so ({one_line('; '.join(found))}): name the one"
         )
 
-    @cached_property
-    def _here(self) -> dict[str, tuple[tuple[str, Value], ...]]:
-        """The settings of the day's runs, each with a value, by the part that they are."""
-        found: dict[str, tuple[tuple[str, Value], ...]] = {}
-        for name, one in fitted_on(self._session):
-            for part in parts_said(said_of(name, one.value, one.unit), self._file):
-                found[part] = (*found.get(part, ()), (name, one.value))
-        return found
-
     def likely(self, said: Said) -> tuple[str, ...]:
         """Name the parts of the library, those first that are most like what a day says."""
         return parts_by_likeness(said, self._file)
@@ -85,14 +78,18 @@ class OtherCars:
             near = did_you_mean(part, fault.known)
             return FromLibrary(part=part, why_not=f"no part of that name{f'; {near}' if near else ''}")
         found = everything.without(self._own.keys)
-        own = everything.days - found.days
-        expected = next_car(found.over)
+        dates, expected = self._own_days(everything)
+        if expected is None:
+            expected = next_car(found.over)
+        days = {day.head.id for day, _ in everything.rows if day.car_key in self._own.keys} - self._own.day
         known = FromLibrary(
             part=part,
             cars=found.over.known,
-            own=own,
-            here=self._here.get(part, ()),
+            own=0 if dates else len(days),
             state=self._library.state,
+            own_dates=dates,
+            measured=self._measured(part),
+            said=self._said(part),
         )
         if expected is None:
             return replace(known, why_not=too_few_words(known.cars))
@@ -104,6 +101,50 @@ class OtherCars:
             std=(front_std, rear_std, drag_std),
             front_rear=expected.front_rear,
         )
+
+    def _own_days(self, part: PartRows) -> tuple[tuple[str, ...], NextCar | None]:
+        """State what the car itself showed of a part on other days than the open one, with their dates."""
+        if not self._own.sure:
+            return (), None
+        this = self._own.day | self._own.copies
+        rows = [row for row in part.rows if row[0].car_key in self._own.keys and row[0].head.id not in this]
+        rows = [(day, one) for day, one in rows if all(x > 0.0 for x in one.std)]  # not where it is unknown
+        expected = own_days(
+            [one.effect for _, one in rows],
+            [one.covariance for _, one in rows],
+            [one.degrees_of_freedom for _, one in rows],
+            [day.head.scatter.variance for day, _ in rows],
+        )
+        dates = dict.fromkeys(day.head.date or day.head.title for day, _ in rows)
+        return (tuple(dates), expected) if expected is not None else ((), None)
+
+    @cached_property
+    def _open_day(self) -> tuple[KeptEffect, ...]:
+        """What the open day says of its parts."""
+        return effects_of_day(self._session).effects if self._session.used else ()
+
+    def _measured(self, part: str) -> tuple[str, ...]:
+        """Name the runs of the open day that measured a part: as it was confirmed, else as some day says it."""
+        confirmed = {
+            one: known.name for known in self._file.parts for day, one in known.seen if day in self._own.day
+        }
+        return tuple(
+            run
+            for effect in self._open_day
+            if part
+            in (
+                (confirmed[effect.changes],)
+                if effect.changes in confirmed
+                else parts_said(effect.changes, self._file)
+            )
+            for run in effect.runs
+        )
+
+    def _said(self, part: str) -> tuple[Said, ...]:
+        """Say a part in every way in which days say it, each in the names and sizes of the open day."""
+        own = [SaidChange(name, said_setting(one)) for name, one in fitted_on(self._session)]
+        seen = [one for known in self._file.parts if known.name == part for _, one in known.seen]
+        return tuple(dict.fromkeys(in_words_of(one, own) for one in seen))
 
 
 def fitted_on(session: Session) -> tuple[tuple[str, Setting], ...]:
@@ -190,7 +231,7 @@ def known_lines(session: Session, library: str | None = None) -> list[KnownLine]
                 with contextlib.suppress(InputError):
                     part = others.expects(others.part_of(said))
                     if part.mean is not None:
-                        words = f"{one_line(part.part)}: {source_words(part.cars)}"
+                        words = f"{one_line(part.part)}: {expected_source(part)}"
                         found.append(KnownLine(name, said[0].value, words))
     except InputError:
         return []

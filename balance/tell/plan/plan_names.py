@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from balance.model.kinds import with_unit
 from balance.model.plans import LABEL
 from balance.tell.figures import number
-from balance.tell.library.source_words import named_source, source_words
+from balance.tell.library.source_words import expected_source, named_source, weakest_source
 from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from balance.decide.plan.configuration import Configuration
     from balance.decide.plan.next_run import Need
     from balance.decide.plan.planned_day import PlannedDay
+    from balance.model.libraries import FromLibrary
     from balance.model.plans import DayPlan, Value
     from balance.model.records import Session
 
@@ -49,12 +50,11 @@ class Names:
     def of_plan(cls, session: Session, plan: DayPlan, called: Mapping[Configuration, str]) -> Names:
         """Return the names of a day whose plan is not worked out."""
         order = setting_order(session.setting_names, plan.units)
-        cars: dict[str, set[int]] = {}
+        found: dict[str, list[FromLibrary]] = {}
         for one in plan.believed:
             if one.library is not None:
-                cars.setdefault(one.setting, set()).add(one.library.cars)
-        # between values of several sources the fewest cars count
-        sources = {name: source_words(min(some)) for name, some in cars.items()}
+                found.setdefault(one.setting, []).append(one.library)
+        sources = {name: expected_source(weakest_source(some)) for name, some in found.items()}
         return cls(order, plan.units, called, sources)
 
     def setting(self, name: str, value: Value) -> str:

@@ -11,7 +11,7 @@ from balance.model.errors import one_line
 from balance.model.kinds import with_unit
 from balance.model.records import HALF_95
 from balance.tell.figures import Show, number
-from balance.tell.library.source_words import source_words
+from balance.tell.library.source_words import measured_words, own_words, source_words
 from balance.tell.settings.setting_words import STALL_WORDS
 
 if TYPE_CHECKING:
@@ -80,8 +80,19 @@ def assumed_doubt(found: Sequence[Assumption]) -> str:
 
 def expected_words(found: Sequence[Assumption]) -> str:
     """State of an answer that parts in it are only expected; empty where none is."""
-    cars = [int(one.values["cars"]) for one in found if one.kind == LIBRARY]
-    return source_words(min(cars)) if cars else ""
+    some = [one.values for one in found if one.kind == LIBRARY]
+    if not some:
+        return ""
+    return _source(min(some, key=lambda v: (bool(v["own_dates"]), v["cars"])))
+
+
+def _source(v: Mapping[str, Any]) -> str:
+    """Name where what is expected of a part comes from."""
+    return (
+        f"expected, from {own_words(v['own_dates'].split(', '))}"
+        if v["own_dates"]
+        else source_words(int(v["cars"]))
+    )
 
 
 def _stated(v: dict[str, Any], show: Show) -> str:
@@ -105,10 +116,15 @@ def _expected(v: dict[str, Any], show: Show) -> str:
     ]
     own = int(v["own"])
     left_out = f", {own} day{'s' * (own != 1)} of this car left out" if own else ""
+    if v["measured"]:
+        left_out += measured_words([v["measured"]], "on=")
+    else:
+        left_out += "" if v["own_dates"] else ", nothing of this car in it"
+    of = "95 %" if v["own_dates"] else "95 % of next cars"
     at = f"{show.speed(v['speed'])} and {show.quantity('density', v['air_density'])}"
     return (
-        f"{one_line(v['part'])}: {source_words(int(v['cars']))}{left_out}, nothing of this car in it: {', '.join(parts)} "
-        f"(95 % of next cars) at {at}; its drag is taken as if it did not go with its downforce"
+        f"{one_line(v['part'])}: {_source(v)}{left_out}: {', '.join(parts)} "
+        f"({of}) at {at}; its drag is taken as if it did not go with its downforce"
     )
 
 

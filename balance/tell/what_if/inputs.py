@@ -9,7 +9,7 @@ from balance.model.channels import CHANNELS
 from balance.model.errors import one_line
 from balance.model.kinds import with_unit
 from balance.model.records import Stated
-from balance.tell.library.source_words import cars_words
+from balance.tell.library.source_words import cars_words, own_words
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_names import setting_words as fitted_words
 from balance.tell.what_if.input_edits import says_of, says_something
@@ -78,7 +78,7 @@ def inputs_of(prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show) 
             key=f"library:{one.part}",
             name="expected part",
             value=one_line(one.part),
-            start=cars_words(one.cars),
+            start=own_words(one.own_dates) if one.own_dates else cars_words(one.cars),
             text=one.part,
             example="name of a part of the library",
             steps=False,

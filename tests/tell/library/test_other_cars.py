@@ -16,6 +16,7 @@ PART = "rear spoiler 25 mm"
 TOO_FEW = (
     "assumed, for the library does not say ({} cars: too few for what a next car may do, which takes five)"
 )
+HERE = "; this day measured it: run 2"
 PRESSURE = 0.5 * 1.225 * (160 / 3.6) ** 2  # of the invented days
 
 
@@ -48,21 +49,47 @@ def test_five_other_cars_are_the_belief(days, source):
     )  # of equal weights: the plain mean
     # by hand: cars from 40 to 75 N, each known to 10 N; the next one lies as far apart, and no nearer than a car is known
     assert 13.0 < one.std[1] * PRESSURE < 40.0
-    assert said(session, plan) == [f"rear spoiler 25 mm ({PART}): expected, from 5 cars"]
+    assert said(session, plan) == [f"rear spoiler 25 mm ({PART}): expected, from 5 cars{HERE}"]
+    assert one.library.measured == ("2",)
 
 
-def test_the_car_itself_does_not_count_twice(days):
+BARE = f"{HEAD}1,base,84,260,1150,\n"
+
+
+def test_what_the_car_itself_showed_on_other_days_is_the_belief(days):
     days.five()
     days.add(days.day("fresh", gain=500.0), car="new", n1="same")
     days.add(days.day("fresh", "autumn", gain=480.0), n1="same")
-    for folder in (days.place / "fresh" / "spring", days.day("fresh", "winter")):
+    winter = days.day("fresh", "winter", runs=BARE)
+    for folder, gain, source in (
+        # each day without itself; two days as their plain mean
+        (days.place / "fresh" / "spring", 480.0, f"day autumn of fresh{HERE}"),
+        (days.place / "fresh" / "autumn", 500.0, f"day spring of fresh{HERE}"),
+        (winter, 490.0, "days autumn of fresh, spring of fresh"),
+    ):
+        text = (folder / "session.toml").read_text(encoding="utf-8")
+        assert "date" not in text  # else the dates name the days
         session, plan = planned(days, folder)
         (one,) = plan.expected
-        assert (one.library.cars, one.library.own) == (5, 2)
-        assert one.mean[1] * PRESSURE < 80.0
-        assert said(session, plan) == [
-            f"rear spoiler 25 mm ({PART}): expected, from 5 cars; 2 days of this car left out"
-        ]
+        assert one.mean[1] * PRESSURE == pytest.approx(gain)
+        assert (one.library.cars, one.library.own) == (5, 0)
+        assert said(session, plan) == [f"rear spoiler 25 mm ({PART}): expected, from this car's own {source}"]
+    # by hand: 7 N a reading; the mean of two days of one reading against one, and one fit more: 7 √(2/2 + 1); twice 20
+    # degrees of freedom: t = 2.021 (W. S. Gosset's t as in any table, 40 degrees, 95 %; from memory)
+    assert one.std[1] * PRESSURE * 1.96 == pytest.approx(2.021 * 7.0 * 2.0**0.5, rel=0.01)
+
+
+def test_one_car_is_enough_where_it_is_the_car_itself(days):
+    days.add(days.day("fresh", gain=500.0), n1="new")
+    session, plan = planned(days, days.day("fresh", "winter", runs=BARE))
+    assert plan.believed == plan.expected
+    assert "from this car's own day" in said(session, plan)[0]
+
+
+def test_a_car_that_has_the_name_alone_is_not_the_car_itself(days):
+    days.five()
+    _, plan = planned(days, days.day("new", name="OAKOAKOAK (invented)"))
+    assert plan.expected[0].library.own_dates == ()
 
 
 def test_a_copy_of_a_day_is_the_same_car(days, tmp_path):
@@ -72,7 +99,7 @@ def test_a_copy_of_a_day_is_the_same_car(days, tmp_path):
     (one,) = plan.expected
     assert (one.library.cars, one.library.own, one.known) == (4, 1, False)
     (text,) = said(session, plan)
-    assert text == f"rear spoiler 25 mm ({PART}): {TOO_FEW.format(4)}; 1 day of this car left out"
+    assert text == f"rear spoiler 25 mm ({PART}): {TOO_FEW.format(4)}; 1 day of this car left out{HERE}"
 
 
 def test_a_car_of_the_same_name_is_left_out_where_no_file_tells_them_apart(days):
@@ -89,7 +116,7 @@ def test_too_few_cars_leave_what_is_assumed(days):
     days.add(days.day("birch"), n1="same")
     session, plan = planned(days, days.day("fresh"))
     assert plan.believed == ()
-    assert said(session, plan) == [f"rear spoiler 25 mm ({PART}): {TOO_FEW.format(2)}"]
+    assert said(session, plan) == [f"rear spoiler 25 mm ({PART}): {TOO_FEW.format(2)}{HERE}"]
 
 
 @pytest.mark.parametrize(
@@ -166,6 +193,7 @@ def test_rows_of_other_cars_are_those_that_the_library_shows(days):
             f"{car * 3} (invented)" for car in ("ash", "birch", "cedar", "yew")
         }
         expected, left = others.expects(PART), own.expects(PART)
-        assert (expected.cars, expected.own, left.cars, left.own) == (5, 0, 4, 1)
+        assert (expected.cars, expected.own, left.cars, left.own) == (5, 0, 4, 0)
         assert expected.mean is not None
         assert left.mean is None
+        assert left.measured == ("2",)
