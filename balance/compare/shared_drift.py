@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from balance.reduce.fits import FitLayout, Fits
     from balance.reduce.readings import Readings
 
+_IN_NONE = -1
+"""Stands for the block of what was read before the first run of a block of the day, or after its last."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Turns:
@@ -33,7 +36,7 @@ class Turns:
     order : numpy.ndarray
         (readings,) place of each in the order in which the facility ran them, void runs counted. [1]
     beside : numpy.ndarray
-        (readings,) block of the day during which each was read, that of the reading of the day before it. [1]
+        (readings,) block of the day during which each was read, between its first run and its last; -1 where in none. [1]
     returned : numpy.ndarray
         (readings,) whether it is one of a configuration of another car that came back after something else ran. [1]
     """
@@ -58,7 +61,7 @@ def turns_of(session: Session, fits: Fits) -> Turns | None:
     Returns
     -------
     Turns or None
-        Nothing where no other car ran, or a run that counts has no time of day, or time runs backward. [1]
+        Nothing where no other car ran in turn with this one, a run that counts has no time of day, or time runs backward. [1]
 
     Notes
     -----
@@ -92,6 +95,8 @@ def turns_of(session: Session, fits: Fits) -> Turns | None:
     )
     placed = np.array(order)
     beside = _blocks_beside(fits, layout, placed)
+    if np.all(beside[len(fits.readings.runs) :] == _IN_NONE):
+        return None
     apart = coded([f"{one} {other}" for one, other in zip(layout.blocks, beside, strict=True)])
     layout = layout._replace(blocks=apart)
     return Turns(
@@ -104,15 +109,20 @@ def turns_of(session: Session, fits: Fits) -> Turns | None:
 
 
 def _blocks_beside(fits: Fits, layout: FitLayout, order: NDArray[np.float64]) -> NDArray[np.int_]:
-    """Find during which block of the day each reading was made; a fit of another car stays whole."""
+    """Find during which block of the day each reading was made; a fit of another car stays whole.
+
+    What the facility did before a block's first run or after its last says nothing of a drift within it.
+    """
     own = fits.blocks.size
     in_order = np.argsort(order[:own], kind="stable")
     beside = np.empty(order.size, int)
     beside[:own] = fits.blocks
     for rows in layout.fits:
         if rows[0] >= own:
-            before = np.searchsorted(order[in_order], order[rows[0]]) - 1
-            beside[list(rows)] = fits.blocks[in_order[max(int(before), 0)]]
+            before = int(np.searchsorted(order[in_order], order[rows[0]])) - 1
+            block = fits.blocks[in_order[max(before, 0)]]
+            inside = before >= 0 and order[rows[0]] < order[:own][fits.blocks == block].max()
+            beside[list(rows)] = block if inside else _IN_NONE
     return beside
 
 

@@ -117,6 +117,17 @@ def test_a_drift_is_told_by_the_cars_that_took_turns_by_hand(make_session):
     assert shared.blocks[0].degrees_of_freedom == alone.blocks[0].degrees_of_freedom + 1
 
 
+def test_what_another_car_read_in_other_hours_tells_no_drift_of_this_one(make_session):
+    """The other car drifts by 9 N a run in the afternoon; of the morning, in which nothing came back, that says nothing."""
+    own = day_of(make_session, "AB", times=["09:00", "09:20"])
+    hours = ["14:00", "14:10", "14:20", "14:30", "14:40"]
+    for times in (hours, [f"0{5 + k}:00" for k in range(4)] + ["08:50"]):
+        noise = [0.0, 9.1, 18.0, 27.0, 36.1]
+        session = replace(own, alongside=(day_of(make_session, "CDCDC", noise, times=times),))
+        found = find_drifts(session, fits_of(session), dynamic_pressure=PRESSURE)
+        assert (found.blocks, found.cars) == ((), 1)
+
+
 @given(
     slope=st.floats(-8.0, 8.0),
     noise=st.lists(st.floats(-1.0, 1.0), min_size=12, max_size=12),
