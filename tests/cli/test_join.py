@@ -136,7 +136,7 @@ def test_what_cannot_be_joined_is_refused_in_words(axletrim, days, two):
             f"axletrim: {monday}/session.toml: found the same day as {monday}, expected different days of one car"
         ),
         (monday, other): (
-            "axletrim: 'day': found another car, 'Ostrel coupe (invented)', expected 'Larkspur coupe (invented)'; several "
+            f"axletrim: 'day' ({other}): found another car, 'Ostrel coupe (invented)', expected 'Larkspur coupe (invented)'; several "
             "cars stand side by side in a library: axletrim library add"
         ),
         (monday, alone): (

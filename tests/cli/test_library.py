@@ -367,6 +367,74 @@ def test_what_was_taken_for_a_known_part_is_named(days, library):
     assert "1 part, known: rear spoiler 25 mm" in library("add", days.day("yew", runs=runs), "--same").stdout
 
 
+def test_a_day_that_changed_is_named_once_and_one_without_the_part_until_it_has_it(added, days, library):
+    added(2)
+    folder = days.day("birch", gain=90.0)
+    changed = f"changed since it was added: {folder} (read again)"
+    assert changed in library("show", PART, "--width", "200").stdout
+    assert "changed since" not in library("show", PART, "--width", "200").stdout
+    session = folder / "session.toml"
+    session.write_text(session.read_text(encoding="utf-8") + "# a remark\n", encoding="utf-8")
+    assert "changed since" not in library("list", "--width", "200").stdout  # it says what it said
+    runs = folder / "runs.csv"
+    runs.write_text(runs.read_text(encoding="utf-8").replace("rear_spoiler", "tail_flap"), encoding="utf-8")
+    for expected in (True, False):
+        said = library("show", PART, "--width", "200").stdout
+        assert (changed in said) == expected
+        assert f"'{PART}': no longer measured on {folder}" in said
+
+
+def test_names_are_told_apart_where_room_is_short(days, library):
+    names = ["Customer Arden coupe", "Customer Birch saloon", "Customer Cole hatch"]
+    for k, name in enumerate(names):
+        library("add", _car_of(days, f"long_folder_name_of_car_{k}", name), "--same", "--car", "new")
+    ids = [one["day"] for one in json.loads(library("list", "--json").stdout)["days"]]
+    for width in ("80", "120"):
+        said = library("list", "--width", width).stdout
+        assert all(one in said for one in ids)  # what `forget` takes is whole
+    shown = library("show", PART, "--width", "60").stdout
+    assert all(shown.count(f"\n{name.replace('Customer ', '…')} ") == 2 for name in names)
+    assert all(shown.count(f"\n{name} ") == 0 for name in names)
+    assert all(library("show", PART, "--width", "160").stdout.count(f"\n{name} ") == 2 for name in names)
+
+
+def test_how_far_cars_differ_beside_the_noise_of_one(added, library):
+    added(2)
+    assert "noise of one" not in library("show", PART).stdout
+    added(4)
+    assert "noise of one" in library("show", PART).stdout
+
+
+def test_faults_of_the_files_of_a_library_name_their_place(added, days, library):
+    added(1)
+    for name, line in (("parts.toml", "Spoiler, low, 25 mm"), ("library.toml", "Parts on all cars")):
+        path = days.library / name
+        before = path.read_text(encoding="utf-8")
+        path.write_text(before + "name = oak\n", encoding="utf-8")
+        said = library("list").stderr.replace("\n", "")
+        assert f"{path}:" in said
+        assert f'quotes: name = "{line}"' in said
+        path.write_text(before, encoding="utf-8")
+
+
+def test_a_broken_record_of_a_day_that_is_gone_says_what_can_be_done(added, days, library):
+    added(2)
+    (record,) = (days.library / "days").glob("ash*.json")
+    folder = days.place / "ash" / "spring"
+    shutil.rmtree(folder)
+    record.write_text("{", encoding="utf-8")
+    said = library("list", "--width", "400").stdout
+    assert "remove the file" not in said
+    assert "bring back the day's own folder, or forget it: axletrim library forget FOLDER" in said
+    assert library("forget", folder).returncode == 0
+
+
+def test_a_part_without_a_proposal_names_the_day(days, library):
+    folder = days.day("oak")
+    said = library("add", folder, "--part", "1=same").stderr.replace("\n", "")
+    assert f"{folder}: part '{PART}': found no proposal" in said
+
+
 def test_several_settings_changed_at_once_are_of_no_family_of_their_names(days, library):
     head = HEAD.replace("[mm]", "[mm],wing_angle [deg],baseline")
     runs = head + "1,base,84,260,1150,,,\n2,b,90,-200,1198,25,5,1\n"

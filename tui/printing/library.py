@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from balance.tell.library.column_rows import column_lines
@@ -16,10 +17,10 @@ from balance.tell.library.library_text import (
     parts_table,
     together_table,
 )
-from balance.tell.library.part_picture import picture_spans, picture_table
+from balance.tell.library.part_picture import between_words, picture_spans, picture_table
 from tui.printing.lines import folded, listed
 from tui.widgets.interval_bars import with_bars
-from tui.widgets.table_lines import table_lines
+from tui.widgets.table_lines import shown_whole, table_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,7 +38,7 @@ def print_days(library: Library, width: int) -> str:
     return "\n".join(
         [
             *folded(library_line(library), width),
-            *_drawn(days_table(library), width),
+            *_drawn(shown_whole(partial(days_table, library), width - 2), width),
             *_notes(library_notes(library), width),
         ]
     )
@@ -62,8 +63,14 @@ def part_text(library: str, notes: Sequence[str], picture: PartPicture, show: Sh
     part = picture.part
     lines = [*folded(library, width), "", *folded(part_line(part, show), width)]
     lines += picture_lines(picture, show, width)
-    lines += [*_drawn(effects_table(part, show), width), *_drawn(together_table(part, show), width), ""]
-    for sentence in (*column_lines(part, show), *allowed_words(part)):
+    lines += [
+        *_drawn(shown_whole(partial(effects_table, part, show), width - 2), width),
+        *_drawn(together_table(part, show), width),
+        "",
+    ]
+    between = between_words(picture, show)
+    differ = [f"{between[:1].upper()}{between[1:]}."] if between else []
+    for sentence in (*differ, *column_lines(part, show), *allowed_words(part)):
         lines += folded(sentence, width)
     return "\n".join([*lines, *_notes(notes, width)])
 

@@ -10,6 +10,8 @@ from tui.widgets.columns import GUTTER, header_lines, lay_out, row_line
 from tui.widgets.plain import cells, plain
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from balance.tell.table import Column, Table
 
 
@@ -24,6 +26,13 @@ def table_lines(table: Table, width: int) -> list[tuple[str, str]]:
         line = row_line(layout, lambda key, row=row: row.get(key, EMPTY), cursor=False)  # type: ignore[misc]
         lines.append((_text(line), next((role for role in ("danger", "strong") if role in roles), "")))
     return lines
+
+
+def shown_whole(table: Callable[..., Table], width: int) -> Table:
+    """Make a table with whole names where all of it has room, else with ``short`` ones that tell its rows apart."""
+    whole = table(short=False)
+    columns = [_fitted(whole, column, whole=True) for column in whole.columns]
+    return table(short=True) if lay_out(columns, width + GUTTER).dropped else whole
 
 
 def fitted_columns(table: Table, width: int) -> list[Column]:

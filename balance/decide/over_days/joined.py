@@ -554,8 +554,9 @@ def _one_car(days: Sequence[Session]) -> None:
     for session in days[1:]:
         other = session.vehicle
         if " ".join(first.name.casefold().split()) != " ".join(other.name.casefold().split()):
+            where = f" ({session.folder})" if session.folder else ""  # several days may have one title
             raise InputError(
-                f"{quoted(session.title)}: found another car, {quoted(other.name)}, expected {quoted(first.name)}; several cars "
+                f"{quoted(session.title)}{where}: found another car, {quoted(other.name)}, expected {quoted(first.name)}; several cars "
                 "stand side by side in a library: axletrim library add"
             )
 

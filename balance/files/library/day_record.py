@@ -22,7 +22,7 @@ from balance.model.libraries import (
 
 FORMAT = "axletrim-library-day/1"
 _CHANNELS = len(WITH_TOTAL)
-_MEND = "remove the file: the day is read again from its own files"
+RECORD_MEND = "remove the file: the day is read again from its own files"
 _NUMBER = "a finite number"
 
 
@@ -99,12 +99,12 @@ def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
     except (ValueError, RecursionError) as error:
         line = getattr(error, "lineno", None)
         raise FileFaults.of(
-            shown_as, "text that is not JSON", "a day as a library keeps it", _MEND, line=line
+            shown_as, "text that is not JSON", "a day as a library keeps it", RECORD_MEND, line=line
         ) from None
     reader = _Reader(shown_as)
     if not isinstance(tree, dict) or tree.get("format") != FORMAT:
         found = quoted(str(tree.get("format"))) if isinstance(tree, dict) else "another value"
-        raise FileFaults.of(shown_as, found, f"format {quoted(FORMAT)}", _MEND)
+        raise FileFaults.of(shown_as, found, f"format {quoted(FORMAT)}", RECORD_MEND)
     texts = {
         key: reader.text(tree, key)
         for key in ("id", "folder", "title", "date", "car", "car_file", "facility", "floor")
@@ -156,7 +156,9 @@ class _Reader:
     def fault(self, place: str, found: Any, expected: str) -> None:
         """Add a fault at a place of the tree."""
         said = "nothing" if found is None else quoted(str(found))
-        self.faults.append(Fault(file=self.file, column=place, found=said, expected=expected, mend=_MEND))
+        self.faults.append(
+            Fault(file=self.file, column=place, found=said, expected=expected, mend=RECORD_MEND)
+        )
 
     def text(self, tree: dict[str, Any], key: str, place: str = "") -> str:
         """Take a text."""

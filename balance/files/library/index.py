@@ -177,6 +177,19 @@ class Index:
         )
         return [(day, _said(text)) for day, text in rows]
 
+    def unsaid(self) -> list[tuple[str, str]]:
+        """Return each part with each day that was confirmed to measure it and does not say it now."""
+        return self._asked(
+            "SELECT part, day FROM seen WHERE EXISTS (SELECT 1 FROM days WHERE days.id = seen.day) AND NOT EXISTS "
+            "(SELECT 1 FROM effects WHERE effects.day = seen.day AND effects.said = seen.said) ORDER BY 1, 2",
+            (),
+        )
+
+    def of_day(self, day: str) -> list[KeptEffect]:
+        """Return the effects of one day."""
+        rows = self._asked("SELECT body FROM effects WHERE day = ? ORDER BY rowid", (day,))
+        return [effect_of(json.loads(body), shown_as=str(self.path)) for (body,) in rows]
+
     def effects(self, part: str) -> list[tuple[str, KeptEffect]]:
         """Return the effects of a part, each with its day."""
         rows = self._asked(

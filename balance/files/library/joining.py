@@ -29,9 +29,12 @@ State = Literal["added", "there", "moved"]
 class ChangedMeanwhile(InputError):  # noqa: N818 - reads as the sentence it prints
     """Another program confirmed something meanwhile: who is who has to be looked at again."""
 
-    def __init__(self) -> None:
+    def __init__(self, folder: Path) -> None:
         super().__init__(
-            f"{PARTS_FILE}: found a change by another program, expected the file as it was read; add the day again"
+            one_line(
+                f"{folder / PARTS_FILE}: found a change by another program, expected the file as it was read; "
+                "add the day again"
+            )
         )
 
 
@@ -77,7 +80,7 @@ def add_day(library: Library, day: KeptDay, confirmed: Confirmed, file: PartsFil
     places = {day.folder, *(one.head.folder for one in library.days if one.head.id == day.id)}
     with writing(library.folder):
         if read_parts_file(library.folder).text != file.text:
-            raise ChangedMeanwhile
+            raise ChangedMeanwhile(library.folder)
         write_confirmed(library.folder, [confirmed])
         stated = read_library_file(library.folder)
         known = {one: absolute(library.folder, one) for one in stated.days}

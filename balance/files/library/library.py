@@ -8,6 +8,7 @@ files know no figures.
 from __future__ import annotations
 
 import contextlib
+import math
 import os
 import time
 from dataclasses import asdict, dataclass, replace
@@ -18,7 +19,7 @@ from typing import TYPE_CHECKING, Self
 from balance.files.day.durable import digest_of, write_atomically
 from balance.files.day.lock import take_lock
 from balance.files.folder_name import folder_name
-from balance.files.library.day_record import day_text, read_day
+from balance.files.library.day_record import RECORD_MEND, day_text, read_day
 from balance.files.library.index import Head, Index, IndexLost, scatter_of
 from balance.files.library.library_file import read_library_file
 from balance.files.library.parts_file import PartsFile, read_parts_file
@@ -30,7 +31,7 @@ from balance.model.errors import AlreadyOpen, FileFaults, InputError, SaveError,
 from balance.model.libraries import CarFacts, CarFigures, KeptDay
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from balance.model.libraries import DayEffects, KeptEffect, Said
     from balance.model.records import Session, Vehicle
@@ -72,6 +73,8 @@ class Library:
         self.file = read_library_file(folder)
         self.index = Index(folder / INDEX_FILE)
         self.broken: tuple[tuple[str, InputError], ...] = ()
+        self.changed: list[str] = []
+        """Folders of days that were read again just now and say other effects than before."""
         self.writes = os.access(folder, os.W_OK)
         self._days: dict[str, LibraryDay] = {}
         self._parts: list[tuple[str, str, str]] = []
@@ -148,6 +151,11 @@ class Library:
         """Return what days say of which nobody has confirmed which part it is."""
         return [(self._days[day], said) for day, said in self.index.unconfirmed() if day in self._days]
 
+    def unsaid(self) -> list[tuple[str, LibraryDay]]:
+        """Return each part with each day that was confirmed to measure it and does not say it any more."""
+        rows = dict.fromkeys(self.index.unsaid())
+        return [(part, self._days[day]) for part, day in rows if day in self._days]
+
     def _open(self) -> None:
         self._take_parts()
         self._bring_up()
@@ -158,7 +166,7 @@ class Library:
         path = self.folder / PARTS_FILE
         there = path.exists() or path.is_symlink()
         raw = (
-            read_bytes(path, shown_as=PARTS_FILE, limit=_LIMIT, what="a library's parts.toml")
+            read_bytes(path, shown_as=str(path), limit=_LIMIT, what="a library's parts.toml")
             if there
             else b""
         )
@@ -185,6 +193,8 @@ class Library:
                     gone.add(head.id)
                 elif head is None or (sources != head.sources and _changed(head)):
                     day = self._studied(Path(folder), head, heads, moved)
+                    if head is not None and _say_otherwise(self.index.of_day(head.id), day.effects.effects):
+                        self.changed.append(folder)
                     batch.add(day, self._kept(day), tuple(_look(path) for path, _ in day.files))
                     heads[day.id] = head = _head_of(day)
                     broken.pop(f"{DAYS}/{day.id}.json", None)  # it was only its file in the library
@@ -196,6 +206,11 @@ class Library:
             days[head.id] = head
         batch.write()
         self.index.look(looks)
+        lost = {one for one in wanted if one not in {head.folder for head in days.values()}}
+        if any(
+            not Path(one).exists() for one in lost
+        ):  # its own files cannot mend what the library kept of it
+            broken = {shown: _beyond_mending(error) for shown, error in broken.items()}
         self.broken = tuple(broken.items())
         cars = self.index.cars()
         by_file = {days[day].car_file: car for day, car in cars.items() if day in days}
@@ -363,6 +378,33 @@ def absolute(library: Path, folder: str) -> str:
 def _own(day: KeptDay | Head) -> tuple[str, ...]:
     """Return what a day has of its own wherever it stands: its car's folder and its own, and what session and runs say."""
     return (*Path(day.folder).parts[-2:], *(digest for _, digest in day.files[:2]))
+
+
+def _say_otherwise(before: Sequence[KeptEffect], now: Sequence[KeptEffect]) -> bool:
+    """Tell whether a day says other parts than before, or other figures of them by more than rounding."""
+    if {one.changes for one in before} != {one.changes for one in now}:
+        return True
+    known = {one.changes: one for one in before}
+    pairs = [
+        pair
+        for one in now
+        for pair in zip(
+            (*known[one.changes].effect, *known[one.changes].std), (*one.effect, *one.std), strict=True
+        )
+    ]
+    return any(
+        abs(a - b) > 1e-9 * max(abs(a), abs(b)) or math.isfinite(a) != math.isfinite(b) for a, b in pairs
+    )
+
+
+def _beyond_mending(error: InputError) -> InputError:
+    """Advise otherwise on a day as a library keeps it, where its own files are gone."""
+    if not isinstance(error, FileFaults) or not any(one.mend == RECORD_MEND for one in error.faults):
+        return error
+    mend = "bring back the day's own folder, or forget it: axletrim library forget FOLDER"
+    return FileFaults(
+        replace(one, mend=mend if one.mend == RECORD_MEND else one.mend) for one in error.faults
+    )
 
 
 def _digest(path: Path) -> str:

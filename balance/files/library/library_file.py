@@ -40,7 +40,7 @@ def read_library_file(folder: Path) -> LibraryFile:
         raise FileFaults.of(
             str(folder), "no library", "a folder with a library.toml", "axletrim library add DAY begins one"
         )
-    document = read_toml(path, shown_as=LIBRARY_FILE, what=_WHAT)
+    document = read_toml(path, shown_as=str(path), what=_WHAT, example='name = "Parts on all cars"')
     values = read_fields(document, LIBRARY)
     if document.faults:
         raise FileFaults(document.in_order)

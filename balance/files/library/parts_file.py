@@ -103,12 +103,13 @@ def read_parts_file(folder: Path) -> PartsFile:
     path = folder / PARTS_FILE
     if not path.exists() and not path.is_symlink():
         return PartsFile()
-    return parts_from(read_text(path, shown_as=PARTS_FILE, limit=_LIMIT, what=_WHAT))
+    shown = str(path)
+    return parts_from(read_text(path, shown_as=shown, limit=_LIMIT, what=_WHAT), shown_as=shown)
 
 
-def parts_from(text: str) -> PartsFile:
+def parts_from(text: str, *, shown_as: str = PARTS_FILE) -> PartsFile:
     """Read the text of a parts.toml."""
-    document = parsed_toml(text, shown_as=PARTS_FILE, what=_WHAT)
+    document = parsed_toml(text, shown_as=shown_as, what=_WHAT, example='name = "Spoiler, low, 25 mm"')
     values = read_fields(document, PARTS)
     if not document.faults:
         _refuse_twice(document, values)

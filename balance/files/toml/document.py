@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from balance.model.records import Stated
 
 _LIMIT = 1_000_000
+_EXAMPLE = 'total = "1290 kg"'
 _AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
@@ -65,15 +66,18 @@ class Document:
         )
 
 
-def read_toml(path: Path, *, shown_as: str, what: str) -> Document:
+def read_toml(path: Path, *, shown_as: str, what: str, example: str = _EXAMPLE) -> Document:
     """Parse a TOML file."""
     return parsed_toml(
-        read_text(path, shown_as=shown_as, limit=_LIMIT, what=what), shown_as=shown_as, what=what
+        read_text(path, shown_as=shown_as, limit=_LIMIT, what=what),
+        shown_as=shown_as,
+        what=what,
+        example=example,
     )
 
 
-def parsed_toml(text: str, *, shown_as: str, what: str) -> Document:
-    """Parse the text of a TOML file."""
+def parsed_toml(text: str, *, shown_as: str, what: str, example: str = _EXAMPLE) -> Document:
+    """Parse the text of a TOML file; ``example`` is a line as it may stand there."""
     try:
         return Document(file=shown_as, text=text, tree=tomllib.loads(text))
     except RecursionError:
@@ -86,6 +90,6 @@ def parsed_toml(text: str, *, shown_as: str, what: str) -> Document:
             column=f"column {place[2]}" if place else None,
             found=f"text that is not TOML ({_AT_LINE.sub('', str(error))})",
             expected='lines of the form key = "value"',
-            mend='text and quantities stand in quotes: total = "1290 kg"',
+            mend=f"text and quantities stand in quotes: {example}",
         )
     raise FileFaults([fault])

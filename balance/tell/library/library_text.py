@@ -12,6 +12,7 @@ from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.errors import one_line, quoted
 from balance.tell.figures import NONE, number
 from balance.tell.library.car_facts import FACTS, fact_of, fact_unit, fact_words, with_words
+from balance.tell.library.names_apart import told_apart
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from balance.tell.library.part_rows import PartRows
 
 _GONE, _OPEN = "gone", "?"
+_SHORT_NAME = 14
+"""Cells of a shortened name that tell it apart from others."""
 
 
 def library_line(library: Library, *, place: bool = True) -> str:
@@ -45,6 +48,15 @@ def library_notes(library: Library) -> list[str]:
         notes.append(
             f"gone from its folder, shown as it was read last, until axletrim library forget: {one_line(', '.join(gone))}"
         )
+    if library.changed:
+        notes.append(f"changed since it was added: {one_line(', '.join(library.changed))} (read again)")
+    lost: dict[str, list[str]] = {}
+    for part, day in library.unsaid():
+        lost.setdefault(part, []).append(day.head.folder)
+    notes += [
+        f"{quoted(part)}: no longer measured on {one_line(', '.join(days))}, where it was when the day was added"
+        for part, days in lost.items()
+    ]
     if waiting := library.unconfirmed():
         days = list(dict.fromkeys(day.head.folder for day, _ in waiting))
         notes.append(
@@ -56,23 +68,25 @@ def library_notes(library: Library) -> list[str]:
     return notes
 
 
-def days_table(library: Library) -> Table:
-    """List the days, the oldest first."""
+def days_table(library: Library, *, short: bool = False) -> Table:
+    """List the days, the oldest first; ``short`` drops of the cars' names what they share."""
     columns = (
-        Column("date", "date"),
+        Column("date", "date", priority=1),
         Column("car", "car", width=12, flexible=True),
-        Column("title", "day", width=12, flexible=True, priority=2),
-        Column("body", "body", priority=4),
-        Column("floor", "floor", priority=3),
-        Column("runs", "runs", align="right"),
-        Column("effects", "effects", align="right"),
+        Column("title", "day", width=12, flexible=True, priority=3),
+        Column("body", "body", priority=5),
+        Column("floor", "floor", priority=4),
+        Column("runs", "runs", align="right", priority=2),
+        Column("effects", "effects", align="right", priority=2),
         Column("state", "", priority=1),
-        Column("id", "name in the library", width=16, flexible=True, priority=1),
+        # whole before all others: it is what `forget` takes
+        Column("id", "name in the library", priority=-1),
     )
+    names = told_apart([day.car_name for day in library.days]) if short else {}
     rows = [
         [
             Cell(day.head.date or NONE),
-            Cell(one_line(day.car_name) + ("" if day.car else f" {_OPEN}")),
+            Cell(one_line(names.get(day.car_name, day.car_name)) + ("" if day.car else f" {_OPEN}")),
             Cell(one_line(day.head.title)),
             Cell(one_line(day.head.body) or NONE),
             Cell(day.head.floor or NONE),
@@ -128,11 +142,15 @@ def part_line(part: PartRows, show: Show) -> str:
     return " · ".join(text for text in (one_line(part.name), part.family, counted, at) if text)
 
 
-def effects_table(part: PartRows, show: Show) -> Table:
-    """List what a part did on each day, each force with half of its 95 % interval."""
+def effects_table(part: PartRows, show: Show, *, short: bool = False) -> Table:
+    """List what a part did on each day, each force with half of its 95 % interval.
+
+    ``short`` drops of the cars' names what they share, so that the rows are told apart where room is short.
+    """
+    names = told_apart([day.car_name for day, _ in part.rows]) if short else {}
     unit, sorted_by = show.unit("force"), [one for one in FACTS if one.key == part.by]
     columns = (
-        Column("car", "car", width=10, flexible=True),
+        Column("car", "car", width=_SHORT_NAME if short else 10, flexible=True, priority=-1 if short else 0),
         Column("body", "body", priority=2),
         *(Column(one.key, one.head, unit=fact_unit(one, show), align="right") for one in sorted_by),
         Column("date", "date", priority=3),
@@ -146,7 +164,7 @@ def effects_table(part: PartRows, show: Show) -> Table:
         mark = "*" if effect.suspect else ""
         rows.append(
             [
-                Cell(one_line(day.car_name)),
+                Cell(one_line(names.get(day.car_name, day.car_name))),
                 Cell(one_line(day.head.body) or NONE),
                 *(Cell(fact_words(one, fact_of((day, effect), one.key), show)) for one in sorted_by),
                 Cell(day.head.date or NONE),

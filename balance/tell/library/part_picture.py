@@ -16,6 +16,7 @@ from balance.model.channels import CHANNELS, DRAG, REAR, WITH_TOTAL
 from balance.model.errors import UnknownName, one_line
 from balance.tell.figures import NONE
 from balance.tell.library.car_facts import FACTS, fact_of, fact_unit, fact_words, with_words
+from balance.tell.library.names_apart import told_apart
 from balance.tell.parts.change_text import ratio_words
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -34,6 +35,8 @@ _NAME, _LEAST_NAME = 22, 12
 """Cells of a car's name that a column less is better than, and that are enough where room is short."""
 _WITH_FACT, _WITHOUT = 100, 75
 """Cells from which names are whole, with a column of the fact that rows are sorted by, and without."""
+_WHOLE = 120
+"""Cells from which even long names have room."""
 _TOO_FEW, _GONE = "too few cars", "gone: "
 
 
@@ -190,6 +193,10 @@ def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Tabl
     """
     by = [one for one in FACTS if one.key == picture.part.by]
     sorted_by = by or picture.part.by in ("body", "floor", "with")
+    room = _NAME if width >= (_WITH_FACT if sorted_by else _WITHOUT) else _LEAST_NAME
+    called = [car.name for car in picture.cars]
+    too_long = width < _WHOLE and max(map(len, called), default=0) > room
+    names = told_apart(called) if too_long else {}
 
     def first(key: str, priority: int) -> int:
         return 1 if key == picture.part.by != "date" else priority
@@ -198,7 +205,7 @@ def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Tabl
         Column(
             "car",
             "car",
-            width=_NAME if width >= (_WITH_FACT if sorted_by else _WITHOUT) else _LEAST_NAME,
+            width=room,
             flexible=True,
             priority=-1,
         ),
@@ -212,7 +219,7 @@ def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Tabl
     )
     rows = [
         [
-            Cell((_GONE if car.gone else "") + one_line(car.name)),
+            Cell((_GONE if car.gone else "") + one_line(names.get(car.name, car.name))),
             Cell(car.body),
             *(Cell(_fact_words(car, one, show)) for one in by),
             Cell(max(day.head.date for day in car.days) or NONE),
@@ -295,12 +302,14 @@ def drag_line(picture: PartPicture, show: Show) -> str:
         said.append(text)
     if part.over.ratio is not None:
         said.append(f"ΔDF/ΔD: {ratio_words(part.over.ratio.ratio, show)}")
-    said.append(_between_words(picture, show))
+    said.append(between_words(picture, show))
     return " · ".join(said)
 
 
-def _between_words(picture: PartPicture, show: Show) -> str:
-    """State how far cars differ, beside how well one car is known."""
+def between_words(picture: PartPicture, show: Show) -> str:
+    """State how far cars differ, beside how well one car is known; nothing where the cars are too few for a mean."""
+    if picture.part.over.known < MEAN_NEEDS:
+        return ""
     pooled = picture.part.over.pooled[picture.channel]
     noise = float(np.sqrt(np.mean(pooled.variances)))
     between = pooled.between_std

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from tui.host.actions import CLOSE, bindings
@@ -9,7 +10,7 @@ from tui.host.following import follow
 from tui.host.page import Page
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet
-from tui.widgets.table_lines import table_lines
+from tui.widgets.table_lines import shown_whole, table_lines
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -56,7 +57,7 @@ class PartSheet(Page[None]):
             return
         width = max(self.size.width - _FRAME, 20)
         lines = [(part_line(part, state.show), "heading")]
-        lines += table_lines(effects_table(part, state.show), width)
+        lines += table_lines(shown_whole(partial(effects_table, part, state.show), width), width)
         together = together_table(part, state.show)
         if together.rows:
             lines += [("All channels", "heading"), *table_lines(together, width)]
