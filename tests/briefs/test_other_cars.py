@@ -3,13 +3,17 @@
 import re
 from dataclasses import replace
 from html import unescape
+from io import BytesIO
 
+import openpyxl
 import pytest
 
+from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.files.formats.report import read_brief
 from balance.files.loader import load_session
 from balance.model.errors import FileFaults, InputError
+from balance.tell.export.export_xlsx import workbook
 from balance.tell.figures import Show
 from balance.tell.report.page import brief_page, page_html
 from balance.tell.report.report_data import ReportData
@@ -210,3 +214,21 @@ def test_cars_whose_repeatability_is_unknown_do_not_count(days, own):
         text = session.read_text(encoding="utf-8")
         session.write_text(text[: text.index("[repeatability]")], encoding="utf-8")
     assert "cars before" not in words(page(days, own))
+
+
+def test_a_day_that_could_not_be_shared_is_not_named_in_a_workbook_that_goes_out(days, own):
+    days.day("Zebulon", "secret day", name="Zebulon racer", facility="North tunnel")
+    session = own / "session.toml"
+    text = session.read_text(encoding="utf-8").replace("[facility]\n", '[facility]\nname = "North tunnel"\n')
+    shares = 'date = 2026-05-14\nshares = ["../../Zebulon/secret day"]\n'
+    session.write_text(shares + text, encoding="utf-8")
+    assert load_session(own).left_out
+    written = workbook(assess(reduce_day(load_session(own))))
+    cells = [
+        str(cell.value).casefold()
+        for sheet in openpyxl.load_workbook(BytesIO(written))
+        for row in sheet.iter_rows()
+        for cell in row
+    ]
+    assert len(cells) > 100
+    assert not [one for one in cells if "zebulon" in one or "secret" in one]

@@ -269,7 +269,7 @@ def drawn_together(mean: Array, covariance: Array, count: int, *, seed: int) -> 
     ----------
     JCGM 101:2008, 6.4.8 (multivariate normal).
     """
-    rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(9,)))
+    rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0, 1)))
     size, vectors = np.linalg.eigh(covariance)
     root = vectors * np.sqrt(np.maximum(size, 0.0))[:, None, :]
     normal = rng.standard_normal((len(covariance), count, covariance.shape[1]))

@@ -41,7 +41,7 @@ def effects_of_day(session: Session) -> DayEffects:
     `balance.decide.library.day_effects.parts_of_day`.
     """
     alone = replace(session, alongside=())  # what days share they share in the library, once
-    found = parts_of_day(session, fits_of_session(alone, reduce_session(session)))
+    found = parts_of_day(session, fits_of_session(alone, reduce_session(alone)))
     return DayEffects(
         effects=tuple(_kept(part) for part in found.parts),
         variance=_figures(found.variance),

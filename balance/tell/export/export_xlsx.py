@@ -52,7 +52,11 @@ def method_sheet(book: Any, result: Assessment) -> None:
         book.define_name(name, f"=Method!$B${row + 1}")
     row = _scatter(sheet, result, 4 + len(named))
     remarks = [list(run_remarks(result, k, show)) for k in range(len(result.labels))]
-    notes = [*gathered(result.labels, remarks), *session_remarks(result, show)]
+    others = (
+        result.day.session.left_out
+    )  # days of other customers, which a workbook that goes out does not name
+    said = [note for note in session_remarks(result, show) if note not in others]
+    notes = [*gathered(result.labels, remarks), *said]
     sheet.write_string(row + 1, 0, "Notes", bold)
     for position, note in enumerate(notes, start=row + 2):
         sheet.write_string(position, 0, note)
