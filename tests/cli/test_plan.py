@@ -309,11 +309,42 @@ def test_a_plan_finds_the_library_of_the_environment(axletrim, fresh):
     assert "expected, from 5 cars" in flat(done)
 
 
+def test_a_new_plan_says_why_it_proposes_nothing(axletrim, fresh, tmp_path):
+    plan, runs = fresh / "plan.toml", fresh / "runs.csv"
+    runs.write_text(runs.read_text(encoding="utf-8") + "2,spoiler,90,200,1158,31\n", encoding="utf-8")
+    plan.unlink()
+    assert axletrim("new", "plan", fresh, "--library", tmp_path / "library").returncode == 0
+    assert "# nothing is expected from the library: no part of it is said as a setting" in plan.read_text(
+        encoding="utf-8"
+    )
+
+
+def test_a_key_that_nothing_else_names_is_asked_about(axletrim, fresh):
+    plan = fresh / "plan.toml"
+    plan.write_text(plan.read_text(encoding="utf-8") + '[[wanted]]\nwhy = "strip"\n', encoding="utf-8")
+    asked = "a setting that no run has: why; is it meant?"
+    assert f"note: plan.toml: {asked}" in axletrim("check", fresh).stdout
+    assert asked in flat(axletrim("plan", fresh, "--full"))
+    # named by a second wanted run, an expected line or the time of a change, it is meant
+    for also in (
+        '[[wanted]]\nwhy = "wing"\n',
+        '[expected.why]\nstrip = { rear = "40 N ± 10 N" }\n',
+        '[minutes]\nwhy = "5 min"\n',
+    ):
+        plan.write_text(f'[[wanted]]\nwhy = "strip"\n{also}', encoding="utf-8")
+        assert "is it meant?" not in axletrim("check", fresh).stdout
+
+
+def test_a_gain_is_one_of_merit(axletrim, day):
+    assert " of merit." in flat(axletrim("plan", day))
+
+
 def test_a_new_plan_proposes_what_the_library_knows(axletrim, fresh, tmp_path):
     library, plan = tmp_path / "library", fresh / "plan.toml"
     plan.unlink()
     assert axletrim("new", "plan", fresh, "--library", library).returncode == 0
-    assert "library" not in plan.read_text(encoding="utf-8")  # nothing is fitted on this day yet
+    nothing = "# nothing is expected from the library: "
+    assert f"{nothing}no run of this day has a setting yet" in plan.read_text(encoding="utf-8")
     runs = fresh / "runs.csv"
     runs.write_text(runs.read_text(encoding="utf-8") + "2,spoiler,90,200,1158,25\n", encoding="utf-8")
     plan.unlink()

@@ -38,7 +38,7 @@ def check(context: click.Context, *, session: str, place: str | None, units: str
     from balance.model.plans import DayPlan
     from balance.tell.library.other_cars import plan_with_library
     from balance.tell.plan.expected_words import far_words
-    from balance.tell.plan.plan_names import Names, plan_sources
+    from balance.tell.plan.plan_names import Names, lone_settings, plan_sources
     from balance.tell.runs.doubt_words import doubt_words
 
     unsaved: list[str] = []
@@ -69,6 +69,7 @@ def check(context: click.Context, *, session: str, place: str | None, units: str
     told = {doubt.run for doubt in unlikely}
     notes += [doubt_words(doubt, show) for doubt in unlikely]
     plan = plan_with_library(read, look_at_plan(read, session_folder(session)).plan or DayPlan(), place)
+    notes += [f"plan.toml: {one}" for one in lone_settings(read, plan)]
     notes += plan_sources(plan, Names.of_plan(read, plan, {}), missing=True)
     notes += [far_words(one, show) for one in far_readings(read, plan) if one.run not in told]
     notes += own_words_notes(read, show)

@@ -240,8 +240,17 @@ def plan(
 
     folder = session_folder(session)
     read = session_at(folder)
-    known = known_lines(read, place)
-    path = create_plan(read, folder, start=start, end=end, breaks=breaks, drag_worth=drag_worth, known=known)
+    known, why_none = known_lines(read, place)
+    path = create_plan(
+        read,
+        folder,
+        start=start,
+        end=end,
+        breaks=breaks,
+        drag_worth=drag_worth,
+        known=known,
+        why_none=why_none,
+    )
     click.echo(str(path))
 
 

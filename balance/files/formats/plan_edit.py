@@ -203,16 +203,19 @@ def create_plan(
     breaks: Sequence[str],
     drag_worth: float,
     known: Sequence[KnownLine] = (),
+    why_none: str = "",
 ) -> Path:
     """Write a plan for a day that has none, with what may be stated later as comments; never in place of one.
 
-    ``known`` is what a library knows of the day's settings; it is proposed as comments.
+    ``known`` is what a library knows of the day's settings; it is proposed as comments, or ``why_none`` as one.
     """
     path = folder / PLAN_FILE
     if path.exists():
         raise InputError(f"{path}: found a plan, expected none; change it on page 8 or in an editor")
     text = new_plan(session, start=start, end=end, breaks=breaks, drag_worth=drag_worth)
     text += _from_library(known)
+    if why_none:
+        text += f"\n# nothing is expected from the library: {why_none}\n"
     document = read_toml(text_at_hand(text, PLAN_FILE), shown_as=PLAN_FILE, what=WHAT)
     plan_from(document, session)
     if document.faults:

@@ -257,10 +257,15 @@ def _seen_tree(day: str, said: Said) -> dict[str, Any]:
     return {"day": day} | {key: texts[0] if len(said) == 1 else texts for key, texts in columns.items()}
 
 
+def family_told(name: str) -> str:
+    """Tell the family of a part or a setting from its name; the text is empty where no word of it says one."""
+    words = name.casefold().replace("_", " ")
+    return next((one for one in FAMILIES if one in words), "")
+
+
 def _family(name: str, kind: str, seen: Sequence[dict[str, Any]]) -> dict[str, str]:
     """Tell the family of a new part from its name; several settings changed at once are of none."""
-    words = name.casefold()
-    found = next((one for one in FAMILIES if one in words), None)
+    found = family_told(name)
     if any(isinstance(one.get("setting"), list) for one in seen):
         found = FAMILIES[-1]
     return {"family": found} if kind == "parts" and found else {}

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from balance.files.library.index import Head
     from balance.files.library.parts_file import PartsFile
-    from balance.model.libraries import CarFigures, KeptDay, Said
+    from balance.model.libraries import CarFigures, KeptDay, KnownPart, Said
 
 _LIKE = 0.72
 """Names that are alike by at least this share of their letters are proposed. Chosen, no source."""
@@ -44,6 +44,13 @@ def parts_said(said: Said, file: PartsFile) -> tuple[str, ...]:
     """Name the parts that some day says in just these words: the settings of these names, of these sizes."""
     own = _without_case(said)
     return tuple(part.name for part in file.parts if any(_without_case(one) == own for _, one in part.seen))
+
+
+def called_otherwise(setting: str, part: KnownPart) -> str:
+    """Name the setting that days call a part, where none of them calls it nearly so; else the text is empty."""
+    names = [one.setting for _, said in part.seen for one in said]
+    alike = any(_share(_name(setting), _name(one)) >= _LIKE for one in names)
+    return "" if alike or not names else names[0]
 
 
 def in_words_of(said: Said, other: Sequence[SaidChange]) -> Said:

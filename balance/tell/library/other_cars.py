@@ -12,12 +12,13 @@ from balance.decide.library.next_car import next_car
 from balance.decide.library.own_days import own_days
 from balance.files.formats.plan_edit import KnownLine
 from balance.files.library.library import Library
-from balance.files.library.parts_file import read_parts_file
+from balance.files.library.parts_file import family_told, read_parts_file
 from balance.files.library.place import library_folder
-from balance.files.library.proposals import in_words_of, parts_by_likeness, parts_said
+from balance.files.library.proposals import called_otherwise, in_words_of, parts_by_likeness, parts_said
 from balance.files.library.same_car import car_of_session
 from balance.model.errors import InputError, UnknownName, did_you_mean, one_line
 from balance.model.libraries import FromLibrary, SaidChange
+from balance.model.plans import LABEL
 from balance.tell.library.part_rows import part_rows
 from balance.tell.library.source_words import expected_source, too_few_words
 
@@ -69,6 +70,15 @@ class OtherCars:
     def likely(self, said: Said) -> tuple[str, ...]:
         """Name the parts of the library, those first that are most like what a day says."""
         return parts_by_likeness(said, self._file)
+
+    def differs(self, setting: str, value: Value, part: str) -> str:
+        """State how a part seems to be another one than a setting of the day: by its family, or by what days call it."""
+        told = family_told(str(value) if setting == LABEL else setting)
+        family = self._library.family(part)
+        called = next((called_otherwise(setting, one) for one in self._file.parts if one.name == part), "")
+        said = [f"of family {family}"] if family and told not in {"", family} else []
+        said += [f"called {one_line(called.replace('_', ' '))} there"] if called else []
+        return ", ".join(said)
 
     def expects(self, part: str) -> FromLibrary:
         """State what is expected of a part on this car, or why nothing is."""
@@ -195,11 +205,12 @@ def said_of(setting: str, value: Value, unit: str) -> Said:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """A part of a library that a plan may expect of a setting at a value."""
+    """A part of a library that a plan may expect of a setting at a value, and how it seems to be another part."""
 
     setting: str
     value: Value
     found: FromLibrary
+    differs: str = ""
 
 
 def offers_for(session: Session, plan: DayPlan, settings: Iterable[tuple[str, Value]]) -> tuple[Offer, ...]:
@@ -207,7 +218,12 @@ def offers_for(session: Session, plan: DayPlan, settings: Iterable[tuple[str, Va
     with Library(library_folder(None), effects_of_day) as opened:
         others = OtherCars(opened, session)
         return tuple(
-            Offer(setting=name, value=value, found=others.expects(part))
+            Offer(
+                setting=name,
+                value=value,
+                found=others.expects(part),
+                differs=others.differs(name, value, part),
+            )
             for name, value in settings
             for part in others.likely(said_of(name, value, plan.units.get(name, "")))[:MOST_OFFERS]
         )
@@ -217,12 +233,13 @@ MOST_OFFERS = 12
 """Parts that are offered for one setting."""
 
 
-def known_lines(session: Session, library: str | None = None) -> list[KnownLine]:
-    """List the settings of a day's runs of which a library expects something, said there just as here.
+def known_lines(session: Session, library: str | None = None) -> tuple[list[KnownLine], str]:
+    """List the settings of a day's runs of which a library expects something, said there just as here; or why there is none.
 
-    Without a library there is none.
+    Without a library there is neither.
     """
     found: list[KnownLine] = []
+    too_little: list[str] = []
     try:
         with Library(library_folder(library), effects_of_day) as opened:
             others = OtherCars(opened, session)
@@ -230,12 +247,20 @@ def known_lines(session: Session, library: str | None = None) -> list[KnownLine]
                 said = said_of(name, one.value, one.unit)
                 with contextlib.suppress(InputError):
                     part = others.expects(others.part_of(said))
-                    if part.mean is not None:
+                    if part.mean is None:
+                        too_little.append(f"{one_line(part.part)}: {one_line(part.why_not)}")
+                    else:
                         words = f"{one_line(part.part)}: {expected_source(part)}"
                         found.append(KnownLine(name, said[0].value, words))
     except InputError:
-        return []
-    return found
+        return [], ""
+    if found:
+        return found, ""
+    if not fitted_on(session):
+        return [], "no run of this day has a setting yet; page 8 offers its parts with l"
+    return [], "; ".join(
+        too_little
+    ) or "no part of it is said as a setting of this day is; page 8 offers the likeliest with l"
 
 
 def what_ifs_with_library(

@@ -20,7 +20,7 @@ from balance.tell.plan.expected_words import (
     sources_of,
     stated_at,
 )
-from balance.tell.plan.plan_names import hours_words, minutes_text, plan_sources
+from balance.tell.plan.plan_names import hours_words, lone_settings, minutes_text, plan_sources
 from balance.tell.runs.range_words import range_phrase
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -153,6 +153,8 @@ def stop_line(planned: PlannedDay, names: Names, show: Show) -> str:
     if found is None:
         return ""
     enough = f"{worth_text(found, found.enough, show)} {worth_unit(found, show)}"
+    if found.unit == "N":
+        enough += " of merit"
     if not found.runs:
         return "Stop: no time is left for any run."
     if not found.stop:
@@ -327,7 +329,8 @@ def takes_words(planned: PlannedDay, one: NextRun, show: Show) -> str:
 
 def plan_notes(planned: PlannedDay, names: Names) -> tuple[str, ...]:
     """State what was assumed."""
-    found, sources = planned.found, plan_sources(planned.plan, names)
+    found = planned.found
+    sources = [*lone_settings(planned.session, planned.plan), *plan_sources(planned.plan, names)]
     if found is None:
         return tuple(sources)
     times = found.times

@@ -35,7 +35,7 @@ def order_line(planned: PlannedDay, which: Which = "cheapest") -> str:
     """State what an order takes beside the one that was typed."""
     order = planned.order
     if order is None or not planned.plan.wanted:
-        return "No runs are wanted yet."
+        return no_order_words(planned)
     here = schedule_of(order, which)
     if not here.slots:
         return "All wanted runs are made." if not order.dropped else "No wanted run has time left."
@@ -49,6 +49,16 @@ def order_line(planned: PlannedDay, which: Which = "cheapest") -> str:
         f"{_count(here.changes, 'change')}, {hours_words(here.time)} {how}"
         f" (as typed: {hours_words(order.typed.time)}{beside})"
     )
+
+
+def no_order_words(planned: PlannedDay) -> str:
+    """State why there is no order: nothing is wanted, or what is wanted cannot be put in one yet."""
+    count = len(planned.plan.wanted)
+    if not count:
+        return "No runs are wanted yet: F2 adds one."
+    if planned.order is not None:
+        return "All wanted runs are made."
+    return f"{_count(count, 'wanted run')}: no order before a reading of the baseline."
 
 
 def _count(count: int, what: str) -> str:

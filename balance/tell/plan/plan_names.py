@@ -129,6 +129,18 @@ def plan_sources(plan: DayPlan, names: Names, *, missing: bool = False) -> list[
     ]
 
 
+def lone_settings(session: Session, plan: DayPlan) -> list[str]:
+    """Ask whether a setting is meant that one wanted run alone names: no run, no expected line, no time of a change."""
+    named = {name for run in session.runs for name in run.settings}
+    named |= {*session.setting_names, *(one.setting for one in plan.expected), *plan.changes, LABEL}
+    wanted = [name for run in plan.wanted for name in run.settings]
+    return [
+        f"a setting that no run has: {name}; is it meant?"
+        for name in dict.fromkeys(wanted)
+        if wanted.count(name) == 1 and name not in named and name.split("_")[0] not in plan.changes
+    ]
+
+
 def setting_text(value: Value) -> str:
     """Write the value of a setting without its unit.
 

@@ -33,7 +33,7 @@ NEW = {
     "drag": ("state a change of drag", "15 N at 160 km/h ± 5 N"),
     "force": ("put a force at a place", "300 N at 160 km/h; drag 40 N; 600 mm behind rear axle; 1200 mm up"),
     "mass": ("put a mass in, or take one out", "driver 80 kg at 1350 mm behind front axle"),
-    "library": ("put a part of the library on, as other cars let expect", "name of the part"),
+    "library": ("put a part of the library on: what it did on other days", "name of the part"),
 }
 """What can be added: its words, and an example of what is typed."""
 

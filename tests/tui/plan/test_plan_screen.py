@@ -266,6 +266,39 @@ async def test_a_part_of_the_library_is_taken_as_what_is_expected(running, fresh
         assert plan_text(fresh) == before
 
 
+async def test_before_the_baseline_it_says_what_is_missing(running, fresh):
+    runs = fresh / "runs.csv"
+    runs.write_text(runs.read_text(encoding="utf-8").splitlines()[0] + "\n", encoding="utf-8")
+    vehicle = fresh.parent / "vehicle.toml"
+    vehicle.write_text(
+        "".join(
+            line
+            for line in vehicle.read_text(encoding="utf-8").splitlines(keepends=True)
+            if "frontal_area" not in line
+        ),
+        encoding="utf-8",
+    )
+    async with running(fresh) as ui:
+        await ui.press("8")
+        await replanned(ui, lambda: ui.state.plan.figures is not None)
+        assert "Plan: found no run yet and no frontal area" in ui.text
+        assert "working out" not in ui.text
+        assert "1 wanted run: no order before a reading of the baseline" in ui.text
+        assert "runs are wanted yet" not in ui.text
+
+
+async def test_a_part_of_another_name_is_offered_with_a_warning(running, fresh):
+    text = plan_text(fresh).replace("rear_spoiler", "tail_strip")
+    (fresh / "plan.toml").write_text(text, encoding="utf-8")
+    async with running(fresh) as ui:
+        await ui.press("8", "l")
+        await ui.until(lambda: ui.screen == "Pick", ui.pilot.pause)
+        assert "tail strip 25 mm as rear spoiler 25 mm" in ui.text
+        text = " ".join(ui.text.replace("│", " ").split())
+        assert "! another part? called" in text
+        assert "spoiler there: expected, from 5 cars" in text
+
+
 async def test_without_a_library_the_key_says_where_one_begins(running, fresh, monkeypatch, tmp_path):
     monkeypatch.setenv("AXLETRIM_LIBRARY", str(tmp_path / "none"))
     async with running(fresh) as ui:

@@ -213,13 +213,16 @@ class Plan(Page[None]):
 
     def _show(self, figures: PlanFigures, state: State) -> None:
         """Show both tables."""
-        from balance.tell.plan.next_words import next_table  # noqa: PLC0415 - after the first paint
-        from balance.tell.plan.order_words import order_table  # noqa: PLC0415 - as above
+        from balance.tell.figures import capital  # noqa: PLC0415 - after the first paint
+        from balance.tell.plan.next_words import next_table  # noqa: PLC0415 - as above
+        from balance.tell.plan.order_words import no_order_words, order_table  # noqa: PLC0415 - as above
 
         planned, names = figures.planned, figures.names
         runs = next_table(planned, names, state.show, most=_MOST_RUNS)
         order = order_table(planned, names, state.plan.order, whole=True)
         self._order = order
+        self._next.empty = capital(planned.why_not) or "no run is worth its minutes"
+        self._rows.empty = no_order_words(planned)
         for widget, table in ((self._next, runs), (self._rows, order)):
             widget.set_columns(_fitted(table))
             widget.set_source(
@@ -235,12 +238,13 @@ class Plan(Page[None]):
             drift_words,
             order_line,
         )
-        from balance.tell.plan.plan_names import plan_sources  # noqa: PLC0415 - as above
+        from balance.tell.plan.plan_names import lone_settings, plan_sources  # noqa: PLC0415 - as above
 
         planned, which = figures.planned, state.plan.order
         lines = pack(order_line(planned, which), self.line_width)
         warnings = [
             *drift_words(planned, figures.names, which),
+            *lone_settings(planned.session, planned.plan),
             *plan_sources(planned.plan, figures.names, missing=True),
         ]
         for warned in warnings:

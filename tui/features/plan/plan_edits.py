@@ -111,7 +111,7 @@ def ask_library(
         (
             str(k),
             f"{names.setting(one.setting, one.value)} as {one_line(one.found.part)}",
-            offered_words(one.found),
+            f"{f'! another part? {one.differs}: ' if one.differs else ''}{offered_words(one.found)}",
         )
         for k, one in enumerate(offers)
     ]
@@ -135,4 +135,4 @@ def ask_library(
             said = f"{names.setting(setting, value)} expected as {one_line(part)} of the library"
         take(said, library_change(session, plan, figures.disk.text, setting, value, part))
 
-    app.pick("Which part of the library is it? Its range for the next car is then expected.", things, picked)
+    app.pick("Which part of the library is it? Its effect there is then expected.", things, picked)
