@@ -155,6 +155,8 @@ def of_answer(report):
         said += [
             show.quantity("force", abs(one)) for one in (load, drag, load - 5.0 * drag)
         ]  # words.md: 5 to 1
+        between = report.day.rows.weighted([row]) - report.day.rows.weighted([other])
+        said += [amount_words(report.parts.increments.contrast(between).of(0, TOTAL), show)]
     said.append(show.quantity("force", float(n.drag[row]), std=float(stds[DRAG, row])))
     said.append(show.quantity("power", float(n.drag[row]) * report.speed))
     said += of_costs_of_answer(report, top) + of_mounts(report, top) + of_shares(report)

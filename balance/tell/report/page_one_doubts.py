@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from balance.decide.day.best_balanced import DRAG_WORTH, lead
 from balance.decide.day.largest_gains import largest_gains
 from balance.decide.day.overturned import overturned
 from balance.decide.day.verdict import VerdictWord
+from balance.model.channels import TOTAL
 from balance.reduce.air import dynamic_pressure
 from balance.tell.figures import of_hundred
+from balance.tell.parts.change_text import amount_words
 from balance.tell.runs.beyond_repeats import beyond_repeats
 from balance.tell.runs.overturn_words import ON_A_CARD, overturn_clause
-from balance.tell.runs.range_words import range_brief
+from balance.tell.runs.range_words import range_and_beyond
 from balance.tell.words import REFIT_ASSUMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from balance.decide.day.best_balanced import Lead
     from balance.decide.day.verdict import Verdict
     from balance.tell.report.report_data import ReportData
 
@@ -98,12 +102,14 @@ def _upper(text: str) -> str:
 
 
 def next_best_sentences(report: ReportData) -> Iterator[str]:
-    """Return the next best and the configuration with most downforce: load against that arrived at, and verdict."""
-    rows = [row for row in (report.next_best, _most_load(report)) if row is not None]
+    """Return the next best, a safer one, and the one with most downforce: load against that arrived at, and verdict."""
+    safer = report.safer
+    rows = [row for row in (report.next_best, safer, _most_load(report)) if row is not None]
     if not rows:
         yield "Nothing else was tested."
     for count, row in enumerate(dict.fromkeys(rows)):
-        yield _beside(report, row, compared=count == 0)
+        said = _beside(report, row, compared=count == 0)
+        yield f"Safer, {said}" if row == safer else _upper(said)
 
 
 def _most_load(report: ReportData) -> int | None:
@@ -120,10 +126,10 @@ def _beside(report: ReportData, row: int, *, compared: bool) -> str:
     name = report.differing_words(row, report.answer)
     other, own = show.axle_load(float(load[row])), show.quantity("force", abs(float(load[report.answer])))
     own += " LIFT" if load[report.answer] < 0.0 else ""
-    verdict = range_brief(report.table.ranges[row], show).removesuffix("?")
+    verdict = range_and_beyond(report.table.ranges[row], show).removesuffix("?")
     beside = f", not {own}" if compared else ""
     other = other if compared else other.removesuffix(" downforce")
-    return f"{_upper(name)}: {other}{beside}; {verdict}{_reason(report, row)}."
+    return f"{name}: {other}{beside}; {verdict}{_reason(report, row)}."
 
 
 def _reason(report: ReportData, row: int) -> str:
@@ -140,10 +146,21 @@ def _reason(report: ReportData, row: int) -> str:
     if found.worth < 0.0 and not report.choices.answer:
         return ", but it does not press both axles down more than at the start"
     pressure = float(dynamic_pressure(report.speed, report.table.air_density))
-    load, drag, worth = (
-        show.quantity("force", abs(area) * pressure) for area in (found.downforce, found.drag, found.worth)
-    )
-    loaded = f"{load} {'less' if found.downforce > 0.0 else 'more'} downforce"
+    drag, worth = (show.quantity("force", abs(area) * pressure) for area in (found.drag, found.worth))
+    loaded = _load_between(report, row, found)
     dragging = f"{drag} {'more' if found.drag < 0.0 else 'less'} drag"
     joined, behind = (", but", "behind") if found.worth >= 0.0 else (", with", "ahead")
     return f"{joined} {loaded} and {dragging}: {worth} {behind}, drag counting {DRAG_WORTH:g} times"
+
+
+def _load_between(report: ReportData, row: int, found: Lead) -> str:
+    """State how much less or more downforce another configuration has, with its interval, marked where it is within noise."""
+    show, rows = report.show, report.day.rows
+    deed = f"{'less' if found.downforce > 0.0 else 'more'} downforce"
+    weights = rows.weighted([report.answer]) - rows.weighted([row])
+    change = report.parts.increments.contrast(weights).of(0, TOTAL)
+    if not math.isfinite(change.std):
+        pressure = float(dynamic_pressure(report.speed, report.table.air_density))
+        return f"{show.quantity('force', abs(found.downforce) * pressure)} {deed}"
+    amount, _, between = amount_words(change, show).partition(" (")
+    return f"{'' if change.resolved else '~'}{amount} {deed} ({between}"

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
 from balance.tell.parts.part_names import setting_words
-from balance.tell.runs.range_words import range_brief
+from balance.tell.runs.range_words import range_and_beyond, range_brief
 from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _step(report: ReportData, step: Step, *, last: bool) -> str:
     if step.alone is None:
         return f"{said}{';' if together else ':'} the car so far was not run and its balance is unknown"
     behind = "; these" if together else ":"
-    return f"{said}{behind} alone, {range_brief(report.table.ranges[step.alone], report.show)}"
+    return f"{said}{behind} alone, {range_and_beyond(report.table.ranges[step.alone], report.show)}"
 
 
 def _change(report: ReportData, change: SettingStep) -> str:

@@ -15,6 +15,7 @@ from balance.decide.day.assessment import assess
 from balance.decide.day.best_balanced import best_balanced
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.sweeps import speed_range, sweep
+from balance.decide.day.verdict import VerdictWord
 from balance.decide.laps.day_laps import lap_day, stuck_at
 from balance.decide.parts.parts import assess_parts
 from balance.decide.recommendation.mounts import mount_loads
@@ -29,6 +30,7 @@ from balance.tell.figures import Show
 from balance.tell.library.cars_before import cars_before, said_of_pair
 from balance.tell.parts.column_text import resolved_columns
 from balance.tell.parts.part_names import differing, runs_words, setting_words
+from balance.tell.runs.range_words import may_loosen
 from balance.tell.runs.run_table import shortened
 from balance.units.shown import SI, US
 
@@ -201,6 +203,25 @@ class ReportData:
         return best_balanced(self.day, self.baseline, without=gone).row
 
     @cached_property
+    def safer(self) -> int | None:
+        """Where the front may overpower the rear in the range of the one arrived at: the best of those that stay in balance."""
+        ranges, rows = self.table.ranges, self.day.rows.configurations
+        own = ranges[self.answer]
+        loose = (
+            own.word is VerdictWord.CANNOT_TELL or own.edge is VerdictWord.FRONT_OVERPOWERS or may_loosen(own)
+        )
+        staying = [
+            row
+            for row in rows
+            if ranges[row].word is VerdictWord.IN_BALANCE
+            and not may_loosen(ranges[row])
+            and self.run(row).status != "suspect"
+        ]
+        if not (loose and self.recommends and staying):
+            return None
+        return best_balanced(self.day, self.baseline, without=set(rows) - set(staying)).row
+
+    @cached_property
     def top_speed(self) -> float:
         """The end of the range of speeds that the configuration arrived at sees [m/s]."""
         return self.table.ranges[self.answer].end
@@ -316,7 +337,9 @@ class ReportData:
         alone = {step.alone for step in self.steps}
         middle = None if self.middle is None else self.middle.row
         return {
-            row for row in (self.baseline, self.answer, middle, self.next_best, *alone) if row is not None
+            row
+            for row in (self.baseline, self.answer, middle, self.next_best, self.safer, *alone)
+            if row is not None
         }
 
     @property

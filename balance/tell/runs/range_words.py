@@ -36,7 +36,7 @@ def range_mark(one: RangeVerdict) -> str:
         return "◐"
     if one.word is VerdictWord.OFF_THE_GROUND:
         return "▼" if one.unloaded == "rear" else "▲"
-    if _may_loosen(one):
+    if may_loosen(one):
         return "◐"
     return "○" if one.light else _COLUMN[one.word][0]
 
@@ -46,20 +46,20 @@ def _ends_beyond(one: RangeVerdict) -> bool:
     return one.word is VerdictWord.IN_BALANCE and not one.stays and not one.light
 
 
-def _may_loosen(one: RangeVerdict) -> bool:
+def may_loosen(one: RangeVerdict) -> bool:
     """Return whether it may leave it at the dangerous side."""
     return _ends_beyond(one) and one.leaves_to is VerdictWord.FRONT_OVERPOWERS
 
 
 def _perhaps(one: RangeVerdict) -> str:
-    return f"perhaps {'MORE OVERSTEER' if _may_loosen(one) else 'more understeer'}"
+    return f"perhaps {'MORE OVERSTEER' if may_loosen(one) else 'more understeer'}"
 
 
 def range_role(one: RangeVerdict) -> str:
     """Return how a verdict over the range is set off: good, warn or danger."""
     if one.word is VerdictWord.IN_BALANCE:
         sure = (one.certain or one.awaited) and not one.refit_assumed and one.loosest is None
-        return "good" if sure and not _may_loosen(one) else "warn"  # no green where nobody can tell how sure
+        return "good" if sure and not may_loosen(one) else "warn"  # no green where nobody can tell how sure
     danger = one.word is VerdictWord.OFF_THE_GROUND or (
         one.word is VerdictWord.FRONT_OVERPOWERS and one.loose_at_place
     )
@@ -85,7 +85,7 @@ def range_then(one: RangeVerdict) -> str:
     """State what a car does beyond the speed that it is in balance to, to be read behind that speed in a table's row."""
     if not _ends_beyond(one):
         return range_short(one)
-    return f"{range_mark(one)} {'OVERSTEER' if _may_loosen(one) else 'understeer'}?{BEYOND}"
+    return f"{range_mark(one)} {'OVERSTEER' if may_loosen(one) else 'understeer'}?{BEYOND}"
 
 
 def range_class(one: RangeVerdict) -> str:
@@ -105,7 +105,7 @@ def range_balance(one: RangeVerdict, show: Show) -> str:
     """State how far a car is in balance where it is at all, else what it does instead."""
     if one.stays and one.word is VerdictWord.IN_BALANCE:
         return "in balance to top speed"
-    if _may_loosen(one):
+    if may_loosen(one):
         return f"{_perhaps(one)} from {balance_to(one, show)} {show.unit('speed')}"
     harmless = one.word in (VerdictWord.IN_BALANCE, VerdictWord.REAR_OVERPOWERS) or (
         one.edge is VerdictWord.REAR_OVERPOWERS
@@ -211,6 +211,13 @@ def range_brief(one: RangeVerdict, show: Show, *, between: bool = False, whole: 
     return range_class(one)
 
 
+def range_and_beyond(one: RangeVerdict, show: Show) -> str:
+    """Put the class over the range in a few words, and that the car may turn dangerous beyond the tests where it may."""
+    said = range_brief(one, show)
+    beyond = may_loosen(one) and one.loosest is None
+    return f"{said} to {show.speed(one.in_balance_to)}, then {_perhaps(one)}" if beyond else said
+
+
 def customer_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:  # noqa: PLR0911 - one class a line
     """State to the car's owner what a verdict means on the road, in a sentence without its full stop."""
     if one.word is VerdictWord.OFF_THE_GROUND:
@@ -231,7 +238,7 @@ def customer_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:  
             return "Too slow for the air to matter"
         if one.stays:
             return "In balance at every speed you reach"
-        what = "become unstable beyond: treat as dangerous" if _may_loosen(one) else "run wide beyond"
+        what = "become unstable beyond: treat as dangerous" if may_loosen(one) else "run wide beyond"
         return f"In balance to {show.speed(one.in_balance_to)}; may {what}"
     return _felt_past_a_limit(one, show)
 
