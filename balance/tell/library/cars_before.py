@@ -87,7 +87,7 @@ def cars_before(session: Session, said: Iterable[Said], library: str | None = No
 def before_words(part: PartBefore, own: Increment, show: Show, *, speed: float, air_density: float) -> str:
     """State what a part did on other cars, and beside it what it did on this one; nothing of fewer than three cars.
 
-    Of the axles that one is named whose load it changed more on this car.
+    Of the axles that one is named whose load it changed more on this car, and the other where its mean is not within noise.
     """
     over = part.over
     if over.known < MEAN_NEEDS:
@@ -95,24 +95,32 @@ def before_words(part: PartBefore, own: Increment, show: Show, *, speed: float, 
     pressure = float(dynamic_pressure(speed, air_density))
     changes = {FRONT: own.front_downforce, REAR: own.rear_downforce, DRAG: own.drag}
     axle = max((FRONT, REAR), key=lambda k: abs(changes[k].change))
-    before = [f"{_NAMES[k]} {_mean(over.pooled[k], pressure, show)}" for k in (axle, DRAG)]
+    other = REAR if axle == FRONT else FRONT
+    told = (axle, other, DRAG) if _beyond_noise(over.pooled[other]) else (axle, DRAG)
+    before = [f"{_NAMES[k]} {_mean(over.pooled[k], pressure, show)}" for k in told]
     expected = ""
     if over.known >= RANGE_NEEDS:
         ends = _ends(over.pooled[axle].next_interval, pressure, show)
-        expected = f"; a next car was expected from {ends} at the {_NAMES[axle]}"
-    yours = ", ".join(f"{_NAMES[k]} {change_words(changes[k], show)}" for k in (axle, DRAG))
+        expected = f"; a next car was expected from {ends} (95 %) at the {_NAMES[axle]}"
+    yours = ", ".join(f"{_NAMES[k]} {change_words(changes[k], show)}" for k in told)
     return (
-        f"On {cars_words(over.known)} before{_bodies(part)}: {', '.join(before)} on average{expected}. "
+        f"On {cars_words(over.known)} before{_bodies(part)}, mean of them: {', '.join(before)}{expected}. "
         f"On yours: {yours}, at {show.speed(speed)}."
     )
 
 
+def _beyond_noise(one: PooledEffect) -> bool:
+    """Return whether the interval of a mean leaves zero out."""
+    low, high = one.interval
+    return low > 0.0 or high < 0.0
+
+
 def library_words(before: CarsBefore) -> str:
-    """State where sentences on other cars come from, and at what state of it they stand."""
-    days = f"{before.days} day{'s' * (before.days != 1)}"
+    """State where sentences on other cars come from, for the small print; the state is for whoever keeps the library."""
+    days = f"{before.days} test day{'s' * (before.days != 1)}"
     return (
-        f"Other cars: from the engineer's library of {days}, state {before.state}, without the days of this car. "
-        "They say what to expect; what counts for this car is what was measured on it."
+        f"What parts did before was measured on other cars, none of it on this one: the engineer's records of {days}, "
+        f"mark {before.state}. It says what to expect; what counts for this car is what was measured on it."
     )
 
 
@@ -122,8 +130,8 @@ def _bodies(part: PartBefore) -> str:
     if not any(counted):
         return ""
     kinds = sorted((kind for kind in counted if kind), key=lambda kind: (-counted[kind], kind))
-    said = [f"{counted[kind]} {kind}" for kind in kinds]
-    said += [f"{counted['']} {NOBODY}"] if counted[""] else []
+    said = [f"{counted[kind]} × {kind}" for kind in kinds]
+    said += [f"{counted['']} × {NOBODY}"] if counted[""] else []
     return f" ({', '.join(said)})"
 
 

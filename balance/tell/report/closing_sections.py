@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.model.channels import WITH_TOTAL
 from balance.tell.figures import number
+from balance.tell.library.cars_before import library_words
 from balance.tell.repeatability.drift_words import drift_lines
 from balance.tell.repeatability.scatter_words import scatter_summary, source_words
 from balance.tell.report.blocks import Block, Lines, Section, Words
 from balance.tell.report.cells import quantity_cell
-from balance.tell.report.middle_sections import together
+from balance.tell.report.middle_sections import before_lines, together
 from balance.tell.report.pictures.parts import repeats_picture
 from balance.tell.runs.remarks import gathered, run_remarks, second_look, session_remarks
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
@@ -83,6 +84,8 @@ def limits_section(report: ReportData) -> Section:
         blocks.append(Words(text=DRAWS, role="soft"))
     if not report.choices.answer:
         blocks.append(Words(text=rule_words(report), role="soft"))
+    if report.before is not None and "parts" in report.choices.sections and before_lines(report):
+        blocks.append(Words(text=library_words(report.before), role="soft"))
     if report.full:
         said = f"The recommendation's verdict: {probability_words(verdict)}.".replace("..", ".")
         blocks.append(Words(text=said, role="soft"))

@@ -11,7 +11,7 @@ from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.kinds import with_unit
 from balance.tell.figures import NONE, number, percent
-from balance.tell.library.cars_before import before_words, library_words
+from balance.tell.library.cars_before import before_words
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.column_text import (
     column_heads,
@@ -81,9 +81,15 @@ def parts_section(report: ReportData) -> Section:
 
 def _before(report: ReportData) -> list[Block]:
     """State what parts did on other cars before, where the library knows them: each part once, as it is told first."""
+    lines = before_lines(report)
+    return [Lines(lines=lines)] if lines else []
+
+
+def before_lines(report: ReportData) -> tuple[tuple[str, str], ...]:
+    """Gather the sentences on other cars, each behind its part; none where the report is not to say them."""
     before = report.before
     if before is None:
-        return []
+        return ()
     lines: dict[Said, tuple[str, str]] = {}
     for row in report.told:
         said = report.said(row)
@@ -98,9 +104,7 @@ def _before(report: ReportData) -> list[Block]:
         )
         if words:
             lines[said] = f"{report.part_name(row)}, against {report.baseline_name(row)}", words
-    if not lines:
-        return []
-    return [Lines(lines=tuple(lines.values())), Words(text=library_words(before), role="soft")]
+    return tuple(lines.values())
 
 
 def _left_out(report: ReportData) -> str:

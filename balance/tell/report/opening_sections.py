@@ -146,9 +146,7 @@ def letters_words(report: ReportData) -> Words:
 
     places = report.session.places
     if not places:
-        return Words(
-            text="No places are named in session.toml, so that none is marked in the pictures.", role="soft"
-        )
+        return Words(text="No speeds are named, so that none is marked in the pictures.", role="soft")
     named = "; ".join(
         f"{letter} {cut(place.name, _LONG_PLACE)}, {report.show.speed(place.speed)}"
         for letter, place in zip(place_letters(len(places)), places, strict=True)

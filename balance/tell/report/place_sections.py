@@ -27,11 +27,7 @@ def places_section(report: ReportData) -> Section:
     places, target = report.session.places, report.session.vehicle.target
     if not places:
         return Section(
-            (
-                Missing(
-                    what="places", why="none is named: add [[places]] with name and speed to session.toml"
-                ),
-            ),
+            (Missing(what="places", why="no speed is named for this day"),),
         )
     at = report.at(report.answer, tuple(place.speed for place in places))
     n, stds = at.handling.nominal, at.stds

@@ -50,14 +50,10 @@ def what_if_section(report: ReportData) -> Section:
                 _table(report, results, 0, "Worked out, not measured, from the measured car above it")
             )
         if states := {part.state for one in chosen for part in one.library}:
-            said = f"What is expected is so from the engineer's library of other cars, state {', '.join(sorted(states))}."
+            said = f"What is expected is so from the engineer's records of other cars, mark {', '.join(sorted(states))}."
             blocks.append(Words(text=said, role="soft"))
     else:
-        blocks.append(
-            Missing(
-                what="what-ifs", why="none was chosen for this report: what_ifs in report.toml names them"
-            )
-        )
+        blocks.append(Missing(what="what-ifs", why="none was chosen for this report"))
     return Section(
         tuple(blocks),
     )
