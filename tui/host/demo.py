@@ -7,6 +7,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from balance.files.day.leftovers import hidden_folder, sweep_leftovers
+from balance.files.library.place import LIBRARY_FILE
 from balance.model.errors import InputError
 
 _FIRST = Path("brindlow_hatch") / "tunnel_day"
@@ -56,6 +57,12 @@ def _home() -> Path:
     from platformdirs import user_data_path  # noqa: PLC0415 - only where a copy is wanted
 
     return user_data_path("axletrim") / "demo"
+
+
+def demo_library() -> Path | None:
+    """Return the library of the invented cars beside their copies, if they have been copied."""
+    folder = _home() / "library"
+    return folder if (folder / LIBRARY_FILE).exists() else None
 
 
 def demo_session() -> Path:

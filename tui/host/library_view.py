@@ -155,10 +155,11 @@ def read_library(wanted: LibraryWanted) -> LibraryRead:
     from balance.tell.library.library_text import library_line, library_notes  # noqa: PLC0415 - as above
     from balance.tell.library.missing_words import broken_words, no_library_words  # noqa: PLC0415 - as above
     from balance.tell.library.part_rows import part_rows  # noqa: PLC0415 - as above
+    from tui.host.demo import demo_library  # noqa: PLC0415 - as above
 
     try:
         if not (wanted.folder / LIBRARY_FILE).exists():
-            return LibraryRead(wanted, missing=no_library_words(wanted.folder))
+            return LibraryRead(wanted, missing=no_library_words(wanted.folder, demo_library()))
         with Library(wanted.folder, effects_of_day) as library:
             parts = sorted(
                 (part_rows(library, name) for name, *_ in library.parts()),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line
@@ -16,13 +17,21 @@ _PURPOSE = (
 )
 
 
-def no_library_words(folder: Path) -> tuple[str, ...]:
-    """State that there is no library yet, what it is for, and how one is begun."""
+def no_library_words(folder: Path, invented: Path | None = None) -> tuple[str, ...]:
+    """State that there is no library yet, what it is for, how one is begun, and where that of the invented cars stands."""
+    to_look_at = (
+        (
+            f"To look at that of the invented cars: AXLETRIM_LIBRARY={shlex.quote(str(invented))} axletrim demo",
+        )
+        if invented
+        else ()
+    )
     return (
         "No library yet.",
         _PURPOSE,
         f"a adds this day and begins a library in {one_line(str(folder))}.",
         "axletrim library add DAY… adds others. AXLETRIM_LIBRARY names another folder.",
+        *map(one_line, to_look_at),
     )
 
 

@@ -12,6 +12,7 @@ from balance.tell.library.part_picture import part_picture, picture_table
 from balance.tell.library.part_rows import part_rows
 from balance.units.shown import US
 from tests.files.library.conftest import HEAD, STATED, Days
+from tui.host.demo import demo_session
 
 PART = "rear spoiler 25 mm"
 CARS = {
@@ -227,6 +228,20 @@ async def test_without_a_library_it_says_what_one_is_and_a_key_begins_it(running
         assert "1 day, 1 car, 1 part" in ui.text
         await ui.press("a")
         assert "there already: " in ui.text
+
+
+async def test_without_a_library_it_says_where_that_of_the_invented_cars_is(running, days, monkeypatch):
+    monkeypatch.delenv("AXLETRIM_LIBRARY", raising=False)
+    folder = days.day("Ash")
+    async with running(folder) as ui:
+        await ui.press("0")
+        assert "invented cars" not in ui.text
+    place = demo_session().parents[1] / "library"
+    async with running(folder) as ui:
+        await ui.press("0")
+        said = "".join(ui.text.split())
+        assert f"AXLETRIM_LIBRARY={place}axletrimdemo" in said
+    assert (place / "library.toml").exists()
 
 
 async def test_what_is_like_a_known_car_or_part_is_asked_one_key_each(running, days):
