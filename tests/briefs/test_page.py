@@ -412,5 +412,7 @@ def test_of_two_in_balance_the_rule_of_choice_says_why_not_the_other(tmp_path):
     )
     text = words_of(tree_of(written(day)))
     assert "in balance to" in text
-    between = r"but 50 N more downforce \(\d+ to \d+\) and 26 N more drag: 79 N behind, drag counting 5 times\."
+    between = (
+        r"but 50 N more downforce \(\d+ to \d+\) and 26 N more drag: 79 N behind, drag counting 5 times\."
+    )
     assert re.search(between, text)
