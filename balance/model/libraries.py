@@ -171,13 +171,17 @@ class FromLibrary:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownPart:
-    """A part of a library, and how days say it: a day's name and its words."""
+    """A part of a library, and how days say it: a day's name and its words.
+
+    ``unasked`` are the words by which every day to come means it without a question.
+    """
 
     name: str
     family: str = ""
     note: str = ""
     sizes: tuple[tuple[str, str], ...] = ()
     seen: tuple[tuple[str, Said], ...] = ()
+    unasked: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ import math
 import re
 import shutil
 import time
+import tomllib
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -330,6 +331,28 @@ def test_a_day_is_named_once_and_one_key_answers_all_that_say_it_so(added, days,
     assert said.count("the same part as") == 1
     assert said.replace("\r\n", "").count(f"spring of birch · birchbirchbirch (invented) · {folders[0]}") == 1
     assert "4 cars, 4 days" in library("show", PART).stdout
+    later = library("add", days.day("yew"))  # a day to come is not asked either
+    assert later.returncode == 0, later.stderr
+    assert f"known: {PART}" in later.stdout
+    kept = tomllib.loads((days.library / "parts.toml").read_text(encoding="utf-8"))["parts"]
+    assert [one["unasked"] for one in kept] == [[PART]]
+
+
+def test_one_key_answers_all_parts_of_equal_words_and_no_other(days, library, axletrim):
+    runs = (
+        HEAD.replace("\n", ",splitter [mm]\n")
+        + "1,base,84,260,1150,,\n2,a,90,200,1158,25,\n3,b,60,260,1158,,50\n"
+    )
+    library("add", days.day("ash", runs=runs))
+    other = days.day("oak", runs=runs)
+    like = days.day("yew", runs=runs.replace("splitter", "splitters"))
+    said, code = typed(axletrim, ["library", "add", other, like, "--library", days.library], ["e", "n"])
+    assert code == 0, said
+    assert said.count("the same part as") == 2
+    assert sorted(one["part"] for one in json.loads(library("parts", "--json").stdout)["parts"]) == [
+        PART, "splitter 50 mm", "splitters 50 mm",
+    ]  # fmt: skip
+    assert "3 cars, 3 days" in library("show", PART).stdout
 
 
 def test_a_broken_day_is_named_and_the_others_are_added(days, library):

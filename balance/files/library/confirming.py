@@ -119,7 +119,8 @@ def join_library(library: Library, file: PartsFile, day: KeptDay, given: Mapping
     numbers = {str(k): one for k, one in enumerate(day.effects.effects, 1)}
     if unknown := [key for key in given if key not in (CAR, EVERY, *numbers) and not key.startswith(EQUAL)]:
         raise UnknownName("part of the day", unknown[0], numbers)
-    answers, replaced = _Answers(given, day.folder), list[tuple[str, str, str]]()
+    unasked = {EQUAL + words: part.name for part in file.parts for words in part.unasked}
+    answers, replaced = _Answers({**unasked, **given}, day.folder), list[tuple[str, str, str]]()
     confirmed, new = Confirmed(day=day.id, car=_car(library, file, day, answers, replaced)), list[str]()
     names = [part.name for part in file.parts]
     seen = {one: part.name for part in file.parts for one in part.seen}
@@ -144,6 +145,8 @@ def join_library(library: Library, file: PartsFile, day: KeptDay, given: Mapping
             new.append(name)
         if name:
             confirmed.parts[said] = name
+        if EQUAL + question.said in given:
+            confirmed.unasked[question.said] = given[EQUAL + question.said]
         if before not in ("", name):
             replaced.append(("part", before, name))
     return Joining(

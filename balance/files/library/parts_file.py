@@ -12,6 +12,7 @@ from balance.files.library.place import PARTS_FILE
 from balance.files.text_file import clean_text, read_text
 from balance.files.toml.cut import cut
 from balance.files.toml.document import Document, parsed_toml
+from balance.files.toml.edit import edited_toml
 from balance.files.toml.fields import Field, described, read_fields
 from balance.files.toml.tree import written_toml
 from balance.model.errors import FileFaults, UnitError
@@ -74,6 +75,7 @@ PARTS = (
             Field("family", "choice", "spoiler", choices=FAMILIES),
             Field("sizes", "sizes", '{ height = "25 mm" }', read=_read_sizes),
             Field("note", "text", "free text"),
+            Field("unasked", "texts", '["rear spoiler 25 mm"]'),
             Field("seen", "tables", "[[parts.seen]]", fields=_SEEN),
         ),
     ),
@@ -91,11 +93,15 @@ class PartsFile:
 
 @dataclass(slots=True, kw_only=True)
 class Confirmed:
-    """Who is who on one day: the name of its car, and of each part that it says; new ones begin an entry."""
+    """Who is who on one day: the name of its car, and of each part that it says; new ones begin an entry.
+
+    ``unasked`` names the part that some words mean on every day to come.
+    """
 
     day: str
     car: str = ""
     parts: dict[Said, str] = field(default_factory=dict)
+    unasked: dict[str, str] = field(default_factory=dict)
 
 
 def read_parts_file(folder: Path) -> PartsFile:
@@ -134,6 +140,7 @@ def parts_from(text: str, *, shown_as: str = PARTS_FILE) -> PartsFile:
                 note=one["note"] or "",
                 sizes=one["sizes"] or (),
                 seen=tuple(seen),
+                unasked=tuple(one["unasked"] or ()),
             )
         )
     if document.faults:
@@ -180,9 +187,25 @@ def with_confirmed(file: PartsFile, confirmed: Sequence[Confirmed]) -> str:
             del tree[kind]
     spliced = _spliced(file, added)
     try:
-        return spliced if tomllib.loads(spliced) == tree else _HEAD + written_toml(tree)
+        same = tomllib.loads(spliced) == tree
     except tomllib.TOMLDecodeError:
-        return _HEAD + written_toml(tree)
+        same = False
+    return _with_unasked(spliced if same else _HEAD + written_toml(tree), confirmed)
+
+
+def _with_unasked(text: str, confirmed: Sequence[Confirmed]) -> str:
+    """Note which words mean a part on every day to come."""
+    if not any(one.unasked for one in confirmed):
+        return text
+    for i, part in enumerate(parts_from(text).parts):
+        if more := _more_unasked(part, confirmed):
+            text = edited_toml(PARTS, text, {f"parts.{i}.unasked": (*part.unasked, *more)})
+    return text
+
+
+def _more_unasked(part: KnownPart, confirmed: Sequence[Confirmed]) -> list[str]:
+    words = [words for one in confirmed for words, name in one.unasked.items() if name == part.name]
+    return [one for one in dict.fromkeys(words) if one not in part.unasked]
 
 
 def write_confirmed(folder: Path, confirmed: Sequence[Confirmed]) -> None:
@@ -194,7 +217,7 @@ def write_confirmed(folder: Path, confirmed: Sequence[Confirmed]) -> None:
 
 def adds(file: PartsFile, confirmed: Sequence[Confirmed]) -> bool:
     """Tell whether anything was confirmed that parts.toml does not say yet."""
-    if _replaced(file, confirmed):
+    if _replaced(file, confirmed) or any(_more_unasked(part, confirmed) for part in file.parts):
         return True
     return bool(_added_cars(file, confirmed) or _added_parts(file, confirmed))
 

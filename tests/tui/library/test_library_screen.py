@@ -266,6 +266,18 @@ async def test_what_is_like_a_known_car_or_part_is_asked_one_key_each(running, d
         assert "this day is in it" in ui.text
 
 
+async def test_one_key_answers_every_part_of_equal_words(running, days):
+    runs = (
+        HEAD.replace("\n", ",splitter [mm]\n")
+        + "1,base,84,260,1150,,\n2,a,90,200,1158,25,\n3,b,60,260,1158,,50\n"
+    )
+    days.add(days.day("Ash", runs=runs))
+    folder = days.day("Oak", runs=runs)
+    async with running(folder) as ui:
+        await ui.press("0", "a", "e")
+        assert "2 days, 2 cars, 2 parts" in ui.text
+
+
 async def test_another_part_of_the_library_can_be_named(running, days):
     days.add(days.day("Ash"))
     days.add(

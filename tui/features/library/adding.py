@@ -89,11 +89,12 @@ class Adding:
     def _ask_other(self, found: Added, title: str, question: Question) -> None:
         """Let one of the cars or parts that are known be picked."""
         figures = self._app.state.library.figures
-        known: list[str] = []
+        about: dict[str, str] = {}
         if figures is not None and question.kind == "part":
-            known = [part.name for part in figures.read.parts]
+            about = dict.fromkeys((part.name for part in figures.read.parts), "")
         elif figures is not None:
-            known = list(dict.fromkeys(day.car_name for day in figures.read.days if day.car))
+            about = {day.car_name: one_line(day.head.folder) for day in figures.read.days if day.car}
+        known = list(about)
 
         def take(chosen: str | None) -> None:
             if chosen is None:
@@ -102,7 +103,9 @@ class Adding:
                 self._answer(found, {question.key: known[int(chosen)]})
 
         self._app.pick(
-            f"Which {question.kind} is it?", [(str(k), name, "") for k, name in enumerate(known)], take
+            f"Which {question.kind} is it?",
+            [(str(k), name, about[name]) for k, name in enumerate(known)],
+            take,
         )
 
     def _answer(self, found: Added, answers: dict[str, str]) -> None:
