@@ -52,7 +52,7 @@ def shared_days(
                 )
             )
             continue
-        problem = _apart(stated, other)
+        problem = _apart(stated, other, path)
         if problem is None:
             found.append(other)
         else:
@@ -60,11 +60,11 @@ def shared_days(
     return tuple(found), tuple(notes)
 
 
-def _apart(stated: SessionFile, other: Session) -> tuple[str, str, str] | None:
+def _apart(stated: SessionFile, other: Session, path: str) -> tuple[str, str, str] | None:
     """State why two days do not share their facility; nothing where they do."""
     own = stated.facility.name if stated.facility else ""
     if not own or not other.facility.name:
-        where = "here" if not own else f"in {quoted(other.title)}"
+        where = "here" if not own else f"in {quoted(path)}"
         return (
             f"no name of the facility {where}",
             "the same one on both days",
@@ -77,7 +77,7 @@ def _apart(stated: SessionFile, other: Session) -> tuple[str, str, str] | None:
             f"correct a name, or leave the day out; {_ALONE}",
         )
     if stated.date is None or other.date is None:
-        where = "here" if stated.date is None else f"in {quoted(other.title)}"
+        where = "here" if stated.date is None else f"in {quoted(path)}"
         return f"no date {where}", "the same one on both days", f"add date = 2026-05-14, as it was; {_ALONE}"
     if stated.date != other.date:
         return (

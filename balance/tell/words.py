@@ -24,6 +24,8 @@ CAUTIONS = (
     "Local rules and qualified people stand above anything written here.",
 )
 """Stand on every screen and page that suggests a change."""
+CAUTIONS_OF_DAYS = (CAUTIONS[0].replace("of one day", "of several days"), *CAUTIONS[1:])
+"""The same where days are joined."""
 CAUTION_LINE = (
     "Estimates of air loads in steady running: one change at a time, straight line first, rising speed, closed course. "
     "Oversteer at high speed is the dangerous side. Have mounts sized for top speed; check tyre ratings and series rules. "

@@ -172,3 +172,32 @@ def test_every_line_keeps_to_the_width(axletrim, two, width):
     found = axletrim("join", *two, "--width", str(width))
     assert max(map(len, found.stdout.splitlines())) <= width
     assert ("left out for width" in found.stderr) == (width < 80)
+
+
+def test_what_was_run_on_both_days_says_so_and_why_it_differs_from_its_own_day(axletrim, days):
+    """A wing of Monday stands among the runs of Thursday too: it is no figure of one day, and nor are those beside it."""
+    monday = days("monday", MONDAY.replace("wing [deg]", "splitter [mm]"))
+    thursday = days("thursday", f"{HEAD}1,base,95,280,1170,,\n2,wing,113,-222,1220,5,\n3,lip,60,280,1175,,\n".replace(
+        "wing [deg]", "splitter [mm]"))  # fmt: skip
+    both = axletrim("join", monday, thursday, "--width", "120")
+    rows = {
+        line.split("│")[0].split()[-1]: line
+        for line in both.stdout.splitlines()
+        if line[:3] in ("  A", "  B")
+    }
+    assert rows["wing"].endswith("both days")
+    assert rows["lip"].endswith("same day")
+    said = " ".join(both.stdout.split())
+    assert "ties of all days count, so that figures differ a little from a day's own" in said
+    assert (
+        "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution" in said
+    )
+    told = axletrim("join", monday, thursday, "--full").stdout
+    assert "Estimates from readings of several days" in told
+    assert "of one day" not in told
+
+
+def test_one_tie_leaves_every_day_its_own_figures_and_no_such_note(axletrim, two):
+    said = " ".join(axletrim("join", *two).stdout.split())
+    assert "ties of all days count" not in said
+    assert "fixed floor: readings" not in said

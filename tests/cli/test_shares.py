@@ -51,7 +51,10 @@ def test_what_cannot_be_shared_is_told_and_the_day_stands(axletrim, two):
     assert words in " ".join(found.stdout.split())
     assert found.returncode == 0
     assert axletrim("check", day, "--strict").returncode == 1
-    assert axletrim("table", day).returncode == 0
+    table = axletrim("table", day)
+    assert table.returncode == 0
+    assert f"warning: {words}" in " ".join(table.stdout.split())  # without --full
+    assert " ".join(axletrim("table", day, "--full").stdout.split()).count(words) == 1
 
 
 def test_no_other_car_is_named_on_the_customers_page(axletrim, two, tmp_path):

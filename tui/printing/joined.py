@@ -14,6 +14,7 @@ from balance.tell.over_days.joined_text import (
     runs_sentences,
     shift_table,
 )
+from balance.tell.words import CAUTIONS_OF_DAYS
 from tui.printing.lines import folded, foot, grid
 
 if TYPE_CHECKING:
@@ -37,4 +38,6 @@ def print_joined(
     drawn, dropped = grid(table, range(len(table.rows)), width)
     lines.append(drawn if table.rows else "no other configuration was run: nothing to compare")
     others = runs_sentences(joined) if full else ()
-    return "\n".join([*lines, *foot(joined_notes(figures, show), others, width, full=full)]), dropped
+    return "\n".join(
+        [*lines, *foot(joined_notes(figures, show), others, width, full=full, said=CAUTIONS_OF_DAYS)]
+    ), dropped

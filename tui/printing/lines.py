@@ -35,7 +35,14 @@ def listed(title: str, sentences: Iterable[str], width: int) -> list[str]:
     return lines
 
 
-def foot(deciding: Sequence[str], others: Sequence[str], width: int, *, full: bool) -> list[str]:
+def foot(
+    deciding: Sequence[str],
+    others: Sequence[str],
+    width: int,
+    *,
+    full: bool,
+    said: Sequence[str] = CAUTIONS,
+) -> list[str]:
     """Write what stands under a table: the notes that change a decision and a line of caution, or all of both.
 
     Dangers stand first; how many of them had no room is said with how many notes had none.
@@ -49,14 +56,12 @@ def foot(deciding: Sequence[str], others: Sequence[str], width: int, *, full: bo
         warned = f", {dangers} of them warning{'s' * (dangers != 1)}" if dangers else ""
         more = f"{len(left)} more note{'s' * (len(left) != 1)}{warned}: --full"
         lines += [*([] if notes else [""]), *folded(more, width)]
-    return [*lines, "", *cautions(width, full=full)]
+    return [*lines, "", *cautions(width, full=full, said=said)]
 
 
-def cautions(width: int, *, full: bool) -> list[str]:
+def cautions(width: int, *, full: bool, said: Sequence[str] = CAUTIONS) -> list[str]:
     """Write the cautions: all of them, or one line that names where they are."""
-    return (
-        listed("Cautions", CAUTIONS, width) if full else folded(f"{CAUTION_SHORT} (axletrim cautions)", width)
-    )
+    return listed("Cautions", said, width) if full else folded(f"{CAUTION_SHORT} (axletrim cautions)", width)
 
 
 def labelled(sections: Iterable[Section], width: int) -> list[str]:

@@ -55,12 +55,13 @@ def print_table(
         *gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)]),
         *session_remarks(result, show),
     ]
+    seen = {*deciding, *result.day.session.left_out}
     parts = [
         *folded(session_line(result.day.session), width),
         *folded(state_line(result, show), width),
         "",
         drawn,
-        *foot(deciding, [one for one in everything if one not in deciding], width, full=full),
+        *foot(deciding, [one for one in everything if one not in seen], width, full=full),
     ]
     return "\n".join(parts), dropped
 

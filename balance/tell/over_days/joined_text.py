@@ -16,6 +16,7 @@ from balance.reduce.median import median
 from balance.tell.figures import NONE, number
 from balance.tell.parts.change_text import FORCES, signed
 from balance.tell.parts.part_names import settings_words
+from balance.tell.runs.remarks import OF_FLOOR_PARTS, floor_parts
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -178,10 +179,16 @@ def against_table(figures: JoinedFigures, show: Show) -> Table:
 
 
 def compared_words(figures: JoinedFigures, configuration: int) -> str:
-    """Say whether a configuration is compared on a day of both, over the days' shift, or not at all."""
+    """Say whether a configuration is compared on a day of both or several, over the days' shift, or not at all."""
     if not math.isfinite(float(figures.against.change[configuration, TOTAL])):
         return "not tied"
-    return "over days" if figures.across[configuration] else "same day"
+    if figures.across[configuration]:
+        return "over days"
+    joined = figures.joined
+    common = len({*joined.days_of(configuration)} & {*joined.days_of(figures.reference)})
+    if common == 1:
+        return "same day"
+    return "both days" if len(joined.sessions) == common == 2 else f"{common} days"
 
 
 def stratum_name(joined: JoinedDays, place: int) -> str:
@@ -196,6 +203,7 @@ def joined_notes(figures: JoinedFigures, show: Show) -> list[str]:
     """State what has to be known beside the figures of joined days, dangers first."""
     return [
         *_disagreeing(figures, show),
+        *_of_floor_parts(figures.joined),
         *_of_days_that_differ(figures.joined, show),
         *_of_repeatability(figures),
         *_of_ties(figures),
@@ -230,6 +238,20 @@ def _of_days_that_differ(joined: JoinedDays, show: Show) -> list[str]:
             "to change with speed"
         )
     return notes
+
+
+def _of_floor_parts(joined: JoinedDays) -> list[str]:
+    """Name the days on which a part near the ground stood over a fixed floor."""
+    letters = _letters(joined)
+    days = [
+        letters[k]
+        for k, session in enumerate(joined.sessions)
+        if session.facility.floor == "fixed" and any(map(floor_parts, session.used))
+    ]
+    if not days:
+        return []
+    on = "" if len(days) == len(letters) else f" on {' and '.join(days)}"
+    return [f"fixed floor{on}: {OF_FLOOR_PARTS}"]
 
 
 def _of_repeatability(figures: JoinedFigures) -> list[str]:
@@ -270,6 +292,8 @@ def _of_ties(figures: JoinedFigures) -> list[str]:
         notes.append(
             f"tied by {name} alone: a mistake in it shifts everything compared over days; run two configurations on both"
         )
+    elif len(joined.shared) > 1:
+        notes.append("ties of all days count, so that figures differ a little from a day's own")
     if across := sum(figures.across):
         notes.append(
             f"{across} of {len(joined.configurations) - 1} compared over days: the uncertainty of the days' shift is in "

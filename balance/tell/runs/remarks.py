@@ -45,6 +45,8 @@ if TYPE_CHECKING:
     from balance.model.records import Run, Vehicle
 
 _FLOOR_PARTS = ("splitter", "underbody", "diffuser", "undertray", "floor", "skirt")
+OF_FLOOR_PARTS = "readings of splitter and underbody parts are taken as they stand, with caution"
+"""What stands beside such parts over a fixed floor."""
 _SI = Show()
 Q_RANGE = (0.5, 1.5)
 """Dynamic pressure over the tested one, within which loads are scaled without a word."""
@@ -80,7 +82,8 @@ def deciding_remarks(table: Assessment, show: Show = _SI) -> list[str]:
         for weight in (Weight.DANGER, Weight.READING, Weight.LIMIT)
     }
     day = table.day
-    first = list(off_first(day))
+    shared = (f"warning: {one}" for one in day.session.left_out)
+    first = [*off_first(day), *shared]
     return [
         *first,
         *said[Weight.DANGER],
@@ -288,7 +291,7 @@ def _about_the_facility(day: Day) -> Iterator[str]:
         if getattr(facility, name) is None:
             yield f"facility's {name} not stated"
     if facility.floor == "fixed" and any(map(floor_parts, day.readings.runs)):
-        yield "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution"
+        yield f"fixed floor: {OF_FLOOR_PARTS}"
 
 
 def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:

@@ -50,8 +50,8 @@ def test_two_days_may_name_one_another(write):
 REFUSED = [
     (NAMED.replace("North", "South"), "found a day in 'South tunnel', expected one in 'North tunnel'; correct a name, or leave the day out"),
     (NAMED.replace("05-14", "05-15"), "found a day of 2026-05-15, expected one of 2026-05-14; correct a date, or leave the day out: days apart are joined by axletrim join"),
-    ("date = 2026-05-14\n[facility]\n", 'found no name of the facility in \'other\'s tunnel day (invented)\', expected the same one on both days; add name = "North tunnel", as it is called, to [facility]'),
-    ('[facility]\nname = "North tunnel"\n', "found no date in 'other's tunnel day (invented)', expected the same one on both days; add date = 2026-05-14, as it was"),
+    ("date = 2026-05-14\n[facility]\n", 'found no name of the facility in \'../../other/day\', expected the same one on both days; add name = "North tunnel", as it is called, to [facility]'),
+    ('[facility]\nname = "North tunnel"\n', "found no date in '../../other/day', expected the same one on both days; add date = 2026-05-14, as it was"),
 ]  # fmt: skip
 
 

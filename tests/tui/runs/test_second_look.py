@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.small_session import HEAD
+from tests.small_session import HEAD, SESSION
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
@@ -16,6 +16,15 @@ async def test_a_repeat_with_a_digit_too_many_is_named_over_the_runs(running, de
             assert "a digit too many or too few, or another configuration?" in ui.text
         await ui.press("n")
         assert "run 2: front of" in ui.text
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_day_that_cannot_be_shared_is_told_of_over_the_runs(running, desk, size):
+    desk.write(session=f'shares = ["../../nobody/day"]\n{SESSION}')
+    async with running(desk.session, size=size) as ui:
+        assert "! 1 under shares left out: n says why" in ui.text
+        await ui.press("n")
+        assert "nobody/day" in ui.text
 
 
 async def test_a_sound_day_has_no_such_line(running, demo):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.widgets import Static
@@ -28,7 +29,7 @@ from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick
 from tui.host.workers import Latest
 from tui.widgets.key_footer import KeyFooter
-from tui.widgets.plain import pack
+from tui.widgets.plain import pack, plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import table_lines
 
@@ -129,7 +130,7 @@ class JoinedPage(Page[None]):
         self.write_lines("#head", self.folded(head))
         lines: list[tuple[str, str]] = []
         if self._fault and self._others:
-            lines = [(line, "fault") for line in pack(f"× {self._fault}", self.line_width - _FRAME)]
+            lines = [(line, "fault") for line in wrap(plain(f"× {self._fault}"), self.line_width - _FRAME)]
         elif figures is None:
             lines = [("d joins another day of this car: what was run on both ties them", "muted")]
         else:

@@ -170,6 +170,9 @@ class Home(AtASpeed):
             said.append(
                 f"× {count} fault{'s' * (count != 1)} in the files now · shown is the last good state · r reads again"
             )
+        if state.session is not None and state.session.left_out:
+            several = len(state.session.left_out)
+            said.append(f"! {several} under shares left out: n says why")
         if state.unlikely or state.far:
             said.append(self._unlikely(state))
         if state.assessment is not None and state.assessment.speed != state.speed:

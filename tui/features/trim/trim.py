@@ -205,7 +205,7 @@ class Wing(AtASpeed):
         card = suggestion_card(figures, show)
         self.query_one("#answer", Static).update(card.answer)
         verdict = self.query_one("#verdict", Static)
-        verdict.update("\n".join(pack(f"{card.verdict} · {card.car.replace(', ', ' · ', 2)}", width)))
+        verdict.update("\n".join(pack(f"{card.verdict} · {card.car.replace('; ', ' · ', 2)}", width)))
         verdict.set_classes(f"verdict {card.role}")
         warnings = self.query_one("#warnings", Static)
         warnings.update("\n".join(pack(" · ".join(f"! {text}" for text in card.warnings), width)))
