@@ -39,6 +39,11 @@ def refuse_twice(
     on, off : sequence of str
         Runs whose parts are put on, and taken off. [1]
 
+    Returns
+    -------
+    None
+        Nothing: it refuses or it does not. [1]
+
     Raises
     ------
     InputError

@@ -49,8 +49,10 @@ def what_if_section(report: ReportData) -> Section:
             blocks.append(
                 _table(report, results, 0, "Worked out, not measured, from the measured car above it")
             )
-        if states := {part.state for one in chosen for part in one.library}:
-            said = f"What is expected is so from the engineer's records of other cars, mark {', '.join(sorted(states))}."
+        used = [part for one in chosen for part in one.library]
+        cars = "this and other cars" if any(part.own_dates for part in used) else "other cars"
+        if states := {part.state for part in used}:
+            said = f"What is expected is so from the engineer's records of {cars}, mark {', '.join(sorted(states))}."
             blocks.append(Words(text=said, role="soft"))
     else:
         blocks.append(Missing(what="what-ifs", why="none was chosen for this report"))
