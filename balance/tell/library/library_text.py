@@ -277,7 +277,7 @@ def _standing(part: PartRows) -> str:
     if part.over.cars == 1:
         return "one car"
     if part.over.known < MEAN_NEEDS:
-        return "two cars: show" if part.over.cars == 2 else "too few"
+        return "two cars" if part.over.cars == 2 else "too few"
     return "mean" if part.over.known < RANGE_NEEDS else "mean, range"
 
 

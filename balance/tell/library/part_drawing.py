@@ -5,9 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line
-from balance.tell.figures import capital
+from balance.model.kinds import with_unit
+from balance.tell.figures import NONE, capital
+from balance.tell.library.car_facts import FACTS, fact_unit
 from balance.tell.library.library_text import standing_words
 from balance.tell.library.part_picture import (
+    SEVERAL,
+    car_fact,
     car_figure,
     car_words,
     drag_line,
@@ -19,8 +23,19 @@ from balance.tell.report.pictures.over_cars import OverCars, draw_over_cars
 
 if TYPE_CHECKING:
     from balance.tell.figures import Show
-    from balance.tell.library.part_picture import PartPicture
+    from balance.tell.library.part_picture import CarRow, PartPicture
     from balance.tell.report.pictures.canvas import Picture
+
+
+def _named(picture: PartPicture, car: CarRow, show: Show) -> str:
+    """Name a car, with the fact that the rows are sorted by."""
+    said = [car_words(car)]
+    for fact in FACTS:
+        if fact.key == picture.part.by:
+            text, unit = car_fact(car, fact, show), fact_unit(fact, show)
+            known = text not in (NONE, SEVERAL)
+            said.append(f"{fact.head} {with_unit(text, unit) if known else text}")
+    return " · ".join(said)
 
 
 def draw_part(picture: PartPicture, show: Show) -> Picture | Missing:
@@ -30,7 +45,7 @@ def draw_part(picture: PartPicture, show: Show) -> Picture | Missing:
         return Missing(what="picture of a part", why="no day of the library measured it")
     scale = show.system.unit("force").scale
     together = together_figures(picture, show)
-    named = [(car_words(car), car_figure(car, show)) for car in picture.cars]
+    named = [(_named(picture, car, show), car_figure(car, show)) for car in picture.cars]
     named += [(name, text) for name, text, _ in together]
     rows = [
         OverCars(

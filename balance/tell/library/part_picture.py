@@ -30,7 +30,8 @@ if TYPE_CHECKING:
     from balance.tell.library.part_rows import PartRows
 
 Kind = Literal["car", "mean", "next"]
-_SEVERAL = "several"
+SEVERAL = "several"
+"""Stands for a fact of a car whose days differ in it."""
 _NAME, _LEAST_NAME = 22, 12
 """Cells of a car's name that a column less is better than, and that are enough where room is short."""
 _WITH_FACT, _WITHOUT = 100, 75
@@ -82,7 +83,7 @@ class CarRow:
     def fact(self, of: Callable[[LibraryDay, KeptEffect], str]) -> str:
         """Return a fact of the car as it is shown: of several days that differ, that there are several."""
         said = list(dict.fromkeys(of(day, effect) for day, effect in self.effects))
-        return (said[0] or NONE) if len(said) == 1 else _SEVERAL
+        return (said[0] or NONE) if len(said) == 1 else SEVERAL
 
     @property
     def body(self) -> str:
@@ -221,7 +222,7 @@ def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Tabl
         [
             Cell((_GONE if car.gone else "") + one_line(names.get(car.name, car.name))),
             Cell(car.body),
-            *(Cell(_fact_words(car, one, show)) for one in by),
+            *(Cell(car_fact(car, one, show)) for one in by),
             Cell(max(day.head.date for day in car.days) or NONE),
             Cell(str(len(car.days))),
             Cell(car.floor),
@@ -237,7 +238,8 @@ def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Tabl
     return table_of(columns, rows, key="library_picture")
 
 
-def _fact_words(car: CarRow, fact: Fact, show: Show) -> str:
+def car_fact(car: CarRow, fact: Fact, show: Show) -> str:
+    """Write a fact of a car without its unit."""
     return car.fact(lambda day, effect: fact_words(fact, fact_of((day, effect), fact.key), show))
 
 
@@ -249,7 +251,7 @@ def floor_words(floor: str) -> str:
     >>> floor_words("fixed"), floor_words("road"), floor_words("several")
     ('fixed floor', 'on the road', 'several floors')
     """
-    return {"road": "on the road", _SEVERAL: f"{_SEVERAL} floors"}.get(floor, f"{floor} floor")
+    return {"road": "on the road", SEVERAL: f"{SEVERAL} floors"}.get(floor, f"{floor} floor")
 
 
 def car_words(car: CarRow) -> str:

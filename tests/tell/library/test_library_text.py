@@ -98,7 +98,7 @@ def test_the_list_says_what_each_figure_is(days):
         rows.append(parts_table([told(days)], SHOW).rows[0])
         days.add(days.day(car), n1="same")
     rows.append(parts_table([told(days)], SHOW).rows[0])
-    assert [row["says"].text for row in rows] == ["one car", "two cars: show", "mean", "mean", "mean, range"]
+    assert [row["says"].text for row in rows] == ["one car", "two cars", "mean", "mean", "mean, range"]
     assert [row["rear"].text for row in rows] == ["60", "·", "60", "60", "60"]
 
 

@@ -126,6 +126,9 @@ def test_a_fact_that_rows_are_sorted_by_has_a_column(days):
     )
     table = picture_table(part_picture(told(days, by="rear_glass_angle")), SHOW)
     assert column(table, "rear_glass_angle")[:2] == ["25", "40"]
+    drawn = draw_part(part_picture(told(days, by="rear_glass_angle")), SHOW)
+    assert "rear glass 25°" in drawn.alternative
+    assert "rear glass" not in draw_part(part_picture(told(days)), SHOW).alternative
     assert column(table, "body")[:2] == ["hatchback", "hatchback"]
     assert column(table, "floor")[:2] == ["fixed", "several"]
 

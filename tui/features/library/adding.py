@@ -32,7 +32,7 @@ class Adding:
     def begin(self) -> None:
         """Add the day that is open."""
         if self._app.state.work.looking:
-            self._app.notify("looking only: nothing is written")
+            self._tell("looking only: nothing is written")
             return
         if self._busy:
             return
@@ -53,9 +53,9 @@ class Adding:
             return
         self._busy = False
         if found.step is None:
-            self._app.notify(found.fault, severity="error", markup=False, timeout=10)
+            self._tell(f"× {found.fault}")
         else:
-            self._app.notify(became_words(found.step), markup=False, timeout=10)
+            self._tell(became_words(found.step))
             self._done()
 
     def _ask(self, found: Added, title: str, question: Question) -> None:
@@ -65,7 +65,7 @@ class Adding:
         def take(chosen: str | None) -> None:
             if chosen is None:
                 self._busy = False
-                self._app.notify("not added: a question is open", severity="warning")
+                self._tell("not added: a question is open")
             elif chosen == _OTHER:
                 self._ask_other(found, title, question)
             elif chosen == _EQUAL:

@@ -103,6 +103,8 @@ LIBRARY = (
     Action(id="copy", key="y", label="copy", help="copy the picked part as text", on_footer=False),
     closing("back", "from the cars to the parts, from the parts to the runs", on_footer=False),
 )
+_SAID_FOR = 10.0
+"""Seconds for which it stands above the page what became of something."""
 
 
 class LibraryPage(AtASpeed):
@@ -119,6 +121,7 @@ class LibraryPage(AtASpeed):
         self._forgets = Latest(self.app, self._take_forgotten, to_the_end=True)
         self._asked: tuple[LibraryWanted, object] | None = None
         self._written: dict[str, int] = {}
+        self._said = ""
         self._listed_height = _HEADER
 
     def compose(self) -> ComposeResult:
@@ -183,9 +186,19 @@ class LibraryPage(AtASpeed):
         self._ask(again=True)
 
     def _tell(self, text: str) -> None:
-        """Say above the page what is being done; nothing once it is."""
-        if stands(self):
-            self.write_lines("#banner", [text] if text else [])
+        """Say above the page, where it covers no figure, what is being done, and for a while what became of it."""
+        if not stands(self):
+            if text:
+                self.app.notify(text, markup=False)
+            return
+        self._said = text
+        if text:
+            self.set_timer(_SAID_FOR, lambda: self._hush(text))
+        self._show(self.app.state)
+
+    def _hush(self, text: str) -> None:
+        if self._said == text and stands(self):
+            self._tell("")
 
     def _look_at_files(self) -> None:
         self._ask()
@@ -206,7 +219,8 @@ class LibraryPage(AtASpeed):
     def _show(self, state: State) -> None:
         """Show everything, or why there is nothing to show."""
         view, figures = state.library, state.library.figures
-        self.write_lines("#banner", [] if figures is not None else ["reading the library …"])
+        said = self._said if figures is not None else "reading the library …"
+        self.write_lines("#banner", self._wrapped(said) if said else [])
         there = figures is not None and not figures.read.missing
         self.query_one("#page").display = there
         missing = self.query_one("#missing", Static)
@@ -299,7 +313,7 @@ class LibraryPage(AtASpeed):
     @property
     def _left(self) -> int:
         """Lines that parts and cars may take: what all else leaves, with the heads of the cars, their sum, a line, the footer."""
-        others = ("#head", "#part", "#picked_car", "#drag", "#allowed", "#notes")
+        others = ("#head", "#banner", "#part", "#picked_car", "#drag", "#allowed", "#notes")
         return self.size.height - sum(self._written.get(one, 0) for one in others) - _HEADER - _TOGETHER - 2
 
     def _wrapped(self, text: str) -> list[str]:
@@ -405,7 +419,7 @@ class LibraryPage(AtASpeed):
             (f"only {floor_words(floor)}", "floor", replace(asked, floor=floor)) for floor in read.floors
         ]
         if len(offers) == 1:
-            self.notify("no day of the library states its floor or the kind of its car's body")
+            self._tell("no day of the library states its floor or the kind of its car's body")
             return
 
         def take(chosen: str | None) -> None:
@@ -435,7 +449,7 @@ class LibraryPage(AtASpeed):
         def take(day: LibraryDay) -> None:
             if day.gone:
                 text = f"gone from {day.head.folder}: it is shown as it was read last"
-                self.notify(text, severity="warning", markup=False)
+                self._tell(text)
             else:
                 self.app.turn_to_day(day.head.folder)
 
@@ -446,7 +460,7 @@ class LibraryPage(AtASpeed):
 
         def take(day: LibraryDay) -> None:
             if self.app.state.work.looking:
-                self.notify("looking only: nothing is written")
+                self._tell("looking only: nothing is written")
                 return
             folder = library_wanted().folder
             self._forgets.ask(partial(take_out_of_library, folder, day.head.id))
@@ -460,7 +474,7 @@ class LibraryPage(AtASpeed):
         if part is None:
             return
         if view.listed != LISTS[1]:
-            self.notify("pick a car first: f2 goes to the cars")
+            self._tell("pick a car first: f2 goes to the cars")
             return
         picture = self._picture(view, part)
         days = picture.cars[min(view.car, len(picture.cars) - 1)].days
@@ -478,10 +492,10 @@ class LibraryPage(AtASpeed):
     def _take_forgotten(self, found: tuple[str, str]) -> None:
         folder, fault = found
         if fault:
-            self.app.notify(fault, severity="error", markup=False, timeout=10)
+            self._tell(f"× {fault}")
             return
-        self.app.notify(f"forgotten: {one_line(folder)}", markup=False)
         self._read_again()
+        self._tell(f"forgotten: {one_line(folder)}")
 
     def action_copy(self) -> None:
         """Copy the picked part as text."""
