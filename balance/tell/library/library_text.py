@@ -153,7 +153,7 @@ def effects_table(part: PartRows, show: Show, *, short: bool = False) -> Table:
         Column("car", "car", width=_SHORT_NAME if short else 10, flexible=True, priority=-1 if short else 0),
         Column("body", "body", priority=2),
         *(Column(one.key, one.head, unit=fact_unit(one, show), align="right") for one in sorted_by),
-        Column("date", "date", priority=3),
+        Column("date", "date", priority=0 if short else 3),  # tells days of one car apart
         Column("floor", "floor", priority=3),
         Column("with", "with", width=12, flexible=True, priority=1),
         *(Column(key, key, unit=unit, align="right") for key in CHANNELS),

@@ -451,6 +451,13 @@ def test_picture_of_few_cars(opened, days, count):
     assert opened(add(days, count)["Ash"], (80, 24), "0")
 
 
+async def test_two_days_of_a_car_are_told_apart_at_eighty_columns(running, days):
+    folders = add(days)
+    async with running(folders["Ash"], size=(80, 24)) as ui:
+        await ui.press("0", "d")
+        assert len({line for line in ui.lines if "Ash hatch" in line and "2025-03-1" in line}) == 2
+
+
 def test_picture_of_a_part_told_whole(opened, days):
     assert opened(add(days)["Ash"], (80, 24), "0", "d")
 
