@@ -4,6 +4,12 @@ import re
 
 import pytest
 
+from balance.decide.day.day import reduce_day
+from balance.files.formats.report import BriefChoices
+from balance.files.loader import load_session
+from balance.tell.figures import Show
+from balance.tell.report.report_data import ReportData
+from tests.briefs.days import OSTREL
 from tests.small_session import SESSION, VEHICLE, Desk
 
 HEAD = "run,configuration,canards,front_splitter [mm],rear_wing [deg],front_lift [N],rear_lift [N],drag [N],baseline\n"
@@ -93,3 +99,16 @@ def test_a_safer_car_is_named_with_its_price_and_what_is_gained_has_its_interval
     )
     # by hand: 465 less 163 + 286 N, which one reading each cannot tell apart
     assert re.search(r"then perhaps MORE OVERSTEER, but ~16 N less downforce \(−\d+ to \d+\)", why)
+
+
+def test_the_start_in_another_block_is_the_start_and_no_step():
+    """Invented: the two-seater stood as it started in both blocks, so that going from one to the other changes nothing."""
+    report = ReportData(reduce_day(load_session(OSTREL)), BriefChoices(), Show())
+    again = [
+        row
+        for row in report.day.rows.configurations
+        if row != report.baseline and report.run(row).settings == report.run(report.baseline).settings
+    ]
+    assert again
+    assert report.chosen.row not in again
+    assert report.steps or report.answer == report.baseline

@@ -172,8 +172,16 @@ class ReportData:
 
     @cached_property
     def chosen(self) -> Choice:
-        """What is arrived at where nobody names a recommendation."""
-        return best_balanced(self.day, self.baseline)
+        """What is arrived at where nobody names a recommendation; the start's own settings in another block are the start."""
+        start = self.run(self.baseline)
+        again = {
+            row
+            for row in self.day.rows.configurations
+            if row != self.baseline
+            and self.run(row).settings == start.settings
+            and (start.settings or self.run(row).configuration == start.configuration)
+        }
+        return best_balanced(self.day, self.baseline, without=again)
 
     @property
     def recommends(self) -> bool:
