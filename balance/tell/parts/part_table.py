@@ -134,7 +134,7 @@ class PartTable:
             Column(
                 "class",
                 "effect",
-                width=max(_EFFECT, *(len(self.cell(row, "class")[0]) for row in rows)),
+                width=max([_EFFECT, *(len(self.cell(row, "class")[0]) for row in rows)]),
                 group="class",
                 term="part_class",
             ),
