@@ -3,43 +3,18 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
-from tui.host.actions import CLOSE, bindings
-from tui.host.following import follow
-from tui.host.page import Page
-from tui.widgets.key_footer import KeyFooter
+from tui.host.state_sheet import StateSheet
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import shown_whole, table_lines
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-
     from tui.host.state import State
 
-_FRAME = 8
-"""Cells of frame and room beside the words."""
 
-
-class PartSheet(Page[None]):
+class PartSheet(StateSheet):
     """Days, channels and notes of the picked part."""
-
-    ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
-
-    def compose(self) -> ComposeResult:
-        """Lay out an empty sheet."""
-        yield Sheet(classes="sheet")
-        yield KeyFooter()
-
-    def on_mount(self) -> None:
-        """Watch the state."""
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
-
-    def on_resize(self) -> None:
-        """Lay the tables out anew."""
-        self.show_state(self.app.state)
 
     def show_state(self, state: State) -> None:
         """Tell of the picked part."""
@@ -55,7 +30,7 @@ class PartSheet(Page[None]):
         view, part = state.library, state.library_part
         if view.figures is None or part is None:
             return
-        width = max(self.size.width - _FRAME, 20)
+        width = self.room
         lines = [(part_line(part, state.show), "heading")]
         lines += table_lines(shown_whole(partial(effects_table, part, state.show), width), width)
         together = together_table(part, state.show)

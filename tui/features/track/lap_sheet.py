@@ -2,43 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
-from tui.host.actions import CLOSE, bindings
-from tui.host.following import follow
-from tui.host.page import Page
-from tui.widgets.key_footer import KeyFooter
+from tui.host.state_sheet import StateSheet
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import table_lines
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-
     from tui.host.state import State
 
-_FRAME = 8
-"""Cells of frame and room beside the words."""
 
-
-class LapSheet(Page[None]):
+class LapSheet(StateSheet):
     """Corners, straights and notes of the picked configuration."""
-
-    ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
-
-    def compose(self) -> ComposeResult:
-        """Lay out an empty sheet."""
-        yield Sheet(classes="sheet")
-        yield KeyFooter()
-
-    def on_mount(self) -> None:
-        """Watch the state."""
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
-
-    def on_resize(self) -> None:
-        """Lay the tables out anew."""
-        self.show_state(self.app.state)
 
     def show_state(self, state: State) -> None:
         """Tell of the picked configuration."""
@@ -47,7 +22,7 @@ class LapSheet(Page[None]):
         figures, position, found = state.track.figures, state.track.position, state.track.of_picked
         if figures is None or figures.laps is None or position is None:
             return
-        laps, width = figures.laps, max(self.size.width - _FRAME, 20)
+        laps, width = figures.laps, self.room
         over = figures.ranges[laps.rows[position]]
         (line, role), tables, notes = configuration_detail(
             laps,
