@@ -244,6 +244,19 @@ async def test_without_a_library_it_says_where_that_of_the_invented_cars_is(runn
     assert (place / "library.toml").exists()
 
 
+async def test_where_parts_leave_the_cars_no_room_the_key_to_them_stands_in_their_place(
+    running, days, monkeypatch
+):
+    monkeypatch.setenv("AXLETRIM_LIBRARY", str(demo_session().parents[1] / "library"))
+    async with running(days.day("Ash"), size=(80, 24)) as ui:
+        await ui.press("0")
+        assert "f2 lists its 5 cars" in ui.text
+        assert "saloon" not in ui.text
+        await ui.press("f2")
+        assert "f2 lists its" not in ui.text
+        assert "saloon" in ui.text
+
+
 async def test_what_is_like_a_known_car_or_part_is_asked_one_key_each(running, days):
     days.add(days.day("Ash", name="Ash (invented)"))
     folder = days.day("ash again", gain=70.0, name="ASH (invented)")

@@ -289,6 +289,8 @@ class LibraryPage(AtASpeed):
             more = [*more[: max(room - 1, 0)], _TOLD_ELSEWHERE]
         self.write_lines("#drag", costs)
         self.write_lines("#allowed", [*more, *self._wrapped(allowed)])
+        if self._cars_hidden(view, len(picture.cars)):
+            self.write_lines("#picked_car", [f"f2 lists its {len(picture.cars)} cars"])
 
     def _show_cars(self, state: State, part: PartRows) -> None:
         """Show a row a car, where they have room, and always what they say together."""
@@ -309,6 +311,12 @@ class LibraryPage(AtASpeed):
         self.write_lines("#heads", heads)
         together = [row_line(layout, row.__getitem__, cursor=False) for row in table.rows[count:]]
         self.write_lines("#together", [_text(line) for line in together])
+
+    def _cars_hidden(self, view: LibraryView, count: int) -> bool:
+        """Whether the list of parts leaves no room for a row a car."""
+        if not self._low or view.listed == LISTS[1] or view.figures is None:
+            return False
+        return self._left - min(_HEADER + max(len(view.figures.parts), 1), self._left) < count
 
     @property
     def _left(self) -> int:
