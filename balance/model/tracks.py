@@ -101,7 +101,35 @@ def track_of_segments(
     places: tuple[TrackPlace, ...] = (),
     source: str = "",
 ) -> Track:
-    """Put a track together from segments of one curvature each, (segments,)."""
+    """Put a track together from segments of one curvature each.
+
+    Parameters
+    ----------
+    name : str
+        Of the track.
+    length, curvature : array_like
+        (segments,) of each segment [m]; one over its radius, left positive [1/m].
+    bank, gradient, width : array_like, optional
+        (segments,), or one for all: positive where it leans into the corner [rad]; rise over run, positive uphill [1]; [m].
+    closed : bool
+        Whether its end is its beginning.
+    note, direction, source : str
+        What is said of it, which way round it is driven, and where it is from.
+    air_density : float, optional
+        Of its own air [kg/m³].
+    places : tuple of TrackPlace
+        What is named along it.
+
+    Returns
+    -------
+    Track
+        One piece a segment.
+
+    Raises
+    ------
+    DomainError
+        If a length is not above 0, or a figure is no number.
+    """
     lengths = np.asarray(length, float)
 
     def both(values: ArrayLike) -> NDArray[np.float64]:

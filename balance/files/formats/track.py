@@ -68,7 +68,23 @@ TRACK = (
 
 
 def read_track(path: str | os.PathLike[str]) -> Track:
-    """Read a track from its folder or its track.toml, every fault of both files told together."""
+    """Read a track from its folder or its track.toml, every fault of both files told together.
+
+    Parameters
+    ----------
+    path : path
+        The track's folder, or its track.toml.
+
+    Returns
+    -------
+    Track
+        Everything in SI, curvature left positive.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of track.toml and of the line.
+    """
     folder = Path(path)
     if folder.name in (TRACK_FILE, LINE_FILE):
         folder = folder.parent
