@@ -76,26 +76,10 @@ class ExpectedEffect:
 class DayPlan:
     """The plan of a day as it is stated; what is absent is assumed, and said.
 
-    Attributes
-    ----------
-    hours : Hours or None
-        The hired hours.
-    reading : float or None
-        Time of one reading. [s]
-    changes : mapping of str to float
-        Time of a change of a setting; by the first word of its name, that of fitting or taking off. [s]
-    baseline_every : int or None
-        Runs after which the baseline is to come back.
-    aim : Choose or Know
-        What the day is to decide.
-    enough : float or None
-        Below which no gain counts, in the unit of merit: N, or s for a track.
-    wanted : tuple of WantedRun
-        The runs that are to be made.
-    expected : tuple of ExpectedEffect
-        What is believed before the day.
-    units : mapping of str to str
-        Unit of each numeric setting that the plan names.
+    Times are in seconds: that of one reading, and those of a change of a setting, by the first word of its
+    name that of fitting or taking off. ``baseline_every`` is the number of runs after which the baseline is
+    to come back. ``enough`` is below which no gain counts, in the unit of merit: N, or s for a track.
+    ``units`` has the unit of each numeric setting that the plan names.
     """
 
     hours: Hours | None = None

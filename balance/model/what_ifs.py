@@ -74,33 +74,14 @@ class Air:
 class WhatIf:
     """A car that was not measured: a run, and everything that is to be different.
 
-    Attributes
-    ----------
-    start : str
-        Label of the run that it starts from; the mean of its repeats is taken.
-    on, off : tuple of str
-        Runs whose measured change against their baseline is added, or taken off. A label may stand twice.
-    settings : tuple of (str, float)
-        Settings moved along their curve, in the unit of their column.
-    family : tuple of str
-        Runs that make the curve, where it is not the start's own family.
-    stated, forces : tuple
-        Changes that were not measured.
-    library : tuple of FromLibrary
-        Parts that are put on as a library expects them from other cars.
-    masses : tuple of PlacedMass
-        Driver, fuel, ballast: put in, or with a negative mass taken out.
-    mass, front_share : float or None
-        Weights as they are to be, before the placed masses. [kg], [1]
-    loading : str
-        Named loading of the vehicle file.
-    air, speed : Air, float or None
-        Where it drives.
-    grip_exponent, stiffness_exponent, target_surplus : float or None
-        In place of the car's own. [1]
-    uncertainties : mapping of str to Stated
-        What was said of the figures above, by the keys of what_if.toml, as ``mass`` or ``settings.wing_angle``, in the unit
-        of the figure: SI, but for settings.
+    The mean of the start's repeats is taken. ``on`` and ``off`` are runs whose measured change against their
+    baseline is added, or taken off; a label may stand twice. Settings are moved along their curve, in the
+    unit of their column; ``family`` are the runs that make it, where it is not the start's own family. Stated
+    changes and forces were not measured; parts of the library are put on as expected from other cars. Mass
+    and front share are the weights as they are to be, before the placed masses, which with a negative mass
+    are taken out. ``loading`` is a named one of the vehicle file. Exponents and target stand in place of the
+    car's own. ``uncertainties`` has what was said of the figures, by the keys of what_if.toml, as ``mass`` or
+    ``settings.wing_angle``, in the unit of the figure: SI, but for settings.
     """
 
     name: str = ""

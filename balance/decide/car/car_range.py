@@ -25,28 +25,7 @@ if TYPE_CHECKING:
 
 
 def with_range(prepared: PreparedDay, state: CarState) -> CarState:
-    """Return a car that was put together with its verdict over every speed that it sees.
-
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    state : CarState
-        The car, with its weights and air. [1]
-
-    Returns
-    -------
-    CarState
-        The same with the verdict. [1]
-
-    Notes
-    -----
-    As of `judge_car`.
-
-    References
-    ----------
-    `balance.decide.day.range_verdict`.
-    """
+    """Return a car that was put together with its verdict over every speed that it sees."""
     return replace(state, over_range=judge_car(prepared, state))
 
 
@@ -83,25 +62,7 @@ def with_day_range(prepared: PreparedDay, weights: NDArray[np.float64], state: C
 def judge_car(prepared: PreparedDay, state: CarState) -> RangeVerdict:
     """Judge a car that was put together over every speed that it sees.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    state : CarState
-        The car, with its weights and air. [1]
-
-    Returns
-    -------
-    RangeVerdict
-        By the same rule as a configuration of the day. [1]
-
-    Notes
-    -----
-    As of `judge_range`.
-
-    References
-    ----------
-    `balance.decide.day.range_verdict`.
+    By the same rule as a configuration of the day, `balance.decide.day.range_verdict.judge_range`.
     """
     draws = state.draws
     (verdict,) = judge_range(

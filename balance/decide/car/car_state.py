@@ -200,25 +200,7 @@ def state_of(
 def force_change(start: CarState, result: CarState, confidence: float) -> Estimate:
     """Find how the forces of two cars differ.
 
-    Parameters
-    ----------
-    start, result : CarState
-        Two cars of one day, each at its own speed and density. [1]
-    confidence : float
-        Share of the draws inside the intervals. [1]
-
-    Returns
-    -------
-    Estimate
-        (4,) of front, rear, drag and total. [N]
-
-    Notes
-    -----
-    Draw by draw, so that what both share cancels.
-
-    References
-    ----------
-    JCGM 101:2008.
+    (4,) of front, rear, drag and total [N], draw by draw, so that what both share cancels.
     """
     value = result.forces - start.forces
     if start.draws is None or result.draws is None:
@@ -230,27 +212,8 @@ def force_change(start: CarState, result: CarState, confidence: float) -> Estima
 def scaling_assumptions(prepared: PreparedDay, row: int, state: CarState) -> tuple[Assumption, ...]:
     """List where a car's state is far from what was tested.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    row : int
-        The run that it starts from. [1]
-    state : CarState
-        The car at its speed. [1]
-
-    Returns
-    -------
-    tuple of Assumption
-        One where its dynamic pressure is above 1.5 or below 0.5 times that of the run; else none. [1]
-
-    Notes
-    -----
-    Coefficients are taken not to change with speed.
-
-    References
-    ----------
-    Common practice, no source.
+    Coefficients are taken not to change with speed: one assumption where the dynamic pressure is above 1.5 or
+    below 0.5 times that of the run, else none.
     """
     ratio = state.dynamic_pressure / float(prepared.day.readings.dynamic_pressure[row])
     if 0.5 <= ratio <= 1.5:

@@ -99,48 +99,15 @@ def change_car(
 ) -> ChangedCar:
     """Put measured parts on a run's car or take them off, and add changes that were stated.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    run : str
-        Label of the run to start from; the mean of its repeats is taken. [1]
-    on : sequence of str, optional
-        Runs of which the settings that differ from their baseline are put on, at those runs' own values. [1]
-    off : sequence of str, optional
-        Runs whose measured change is taken off. [1]
-    stated : sequence of StatedChange, optional
-        Changes at the axles. [1]
-    forces : sequence of PlacedForce, optional
-        Forces at a place, moved to the axles by geometry. [1]
-    library : sequence of FromLibrary, optional
-        Parts as a library expects them from other cars. [1]
-    drawn : bool, optional
-        Whether to draw. [1]
+    ``on`` names runs of which the settings that differ from their baseline are put on, at those runs' own
+    values; ``off`` runs whose measured change is taken off. Parts are taken off first. Where the car has a
+    setting of the part already, at another value than the part's baseline, the part is measured against a run
+    that differs from the part's in these settings alone and has them as the car has. The measured part is one
+    contrast over the session's readings, so that what two parts share is counted once. The same part put on
+    and taken off leaves no trace.
 
-    Returns
-    -------
-    ChangedCar
-        Areas, their draws, and what was assumed. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-    InputError
-        If a run that is to be put on or taken off has no baseline, the start has a setting of the part at a value from
-        which it was not measured, a library has too little to say of a part, or the car has that part on already.
-
-    Notes
-    -----
-    Parts are taken off first. Where the car has a setting of the part already, at another value than the part's baseline,
-    the part is measured against a run that differs from the part's in these settings alone and has them as the car has.
-    The measured part is one contrast over the session's readings, so that what two parts share is counted once.
-    The same part put on and taken off leaves no trace.
-
-    References
-    ----------
-    JCGM 101:2008 for the draws; `balance.compare.contrasts`.
+    Refused is a run that has no baseline, a start with a setting of the part at a value from which it was not
+    measured, a library that has too little to say of a part, and a part that the car has on already.
     """
     row = prepared.row(run)
     weights = prepared.start_weights(row)

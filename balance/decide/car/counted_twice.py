@@ -26,37 +26,8 @@ def refuse_twice(
 ) -> None:
     """Refuse parts of a library that the car has on already.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    put : PutParts
-        The car with its measured parts on and off. [1]
-    row : int
-        The run that it starts from, among those that count. [1]
-    library : sequence of FromLibrary
-        Parts as a library expects them. [1]
-    on, off : sequence of str
-        Runs whose parts are put on, and taken off. [1]
-
-    Returns
-    -------
-    None
-        Nothing: it refuses or it does not. [1]
-
-    Raises
-    ------
-    InputError
-        If a part is named twice, or put on as a run measured it too, or the start has it on, or something in its place.
-
-    Notes
-    -----
-    By the words in which days say the part: a setting that it puts on must not be fitted, one that it moves must not be
-    where it moves it to. A day that has labels alone knows a part by the runs that measured it.
-
-    References
-    ----------
-    None: bookkeeping.
+    By the words in which days say the part: a setting that it puts on must not be fitted, one that it moves
+    must not be where it moves it to. A day that has labels alone knows a part by the runs that measured it.
     """
     labels, fitted = prepared.day.readings.labels, prepared.increments.fitted
     car = {
@@ -93,24 +64,5 @@ def refuse_twice(
 
 
 def moved_by_library(library: Sequence[FromLibrary]) -> dict[str, str]:
-    """Name the settings that parts of a library put elsewhere, each with its part.
-
-    Parameters
-    ----------
-    library : sequence of FromLibrary
-        Parts as a library expects them. [1]
-
-    Returns
-    -------
-    dict of str to str
-        Parts by setting. [1]
-
-    Notes
-    -----
-    As days say the parts.
-
-    References
-    ----------
-    None: bookkeeping.
-    """
+    """Name the settings that parts of a library put elsewhere, each with its part."""
     return {change.setting: part.part for part in library for said in part.said for change in said}

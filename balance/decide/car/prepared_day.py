@@ -75,23 +75,7 @@ class PreparedDay:
 def prepare_day(day: Day) -> PreparedDay:
     """Make a day ready for trim and what-if.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    PreparedDay
-        Increments and families. [1]
-
-    Notes
-    -----
     Scatter and draws are those of the session's table.
-
-    References
-    ----------
-    JCGM 101:2008 for the draws.
     """
     facility = day.session.facility
     increments = find_increments(

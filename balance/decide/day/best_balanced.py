@@ -40,30 +40,11 @@ class Choice(NamedTuple):
 def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Choice:
     """Choose a configuration.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    start : int
-        Row of the configuration that the car started as. [1]
-    without : collection of int, optional
-        Rows that are not to be chosen, for the next best; never all of them. [1]
-
-    Returns
-    -------
-    Choice
-        The configuration, and which of the steps below it passes. [1]
-
-    Notes
-    -----
-    Configurations marked suspect stand back. Among those that gain downforce over the start at both axles, or lift at
-    neither; of these, those whose front overpowers the rear nowhere in the range; of these the largest share of draws
-    in balance at the worst of the named places, the tested speed where none is named; of those within 5 points of it
-    the most downforce less 5 times drag. A step that would leave nothing is passed over.
-
-    References
-    ----------
-    Common practice, no source.
+    Configurations marked suspect stand back. Among those that gain downforce over the start at both axles, or
+    lift at neither; of these, those whose front overpowers the rear nowhere in the range; of these the
+    largest share of draws in balance at the worst of the named places, the tested speed where none is named;
+    of those within 5 points of it the most downforce less 5 times drag. A step that would leave nothing is
+    passed over. Rows ``without`` are not to be chosen, for the next best; never all of them.
     """
     rows = list(day.rows.configurations)
     at = _at_places(day, rows)
@@ -103,26 +84,8 @@ class Lead(NamedTuple):
 def lead(day: Day, row: int, other: int) -> Lead:
     """Compare two configurations by the last two steps of the rule of choice.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    row, other : int
-        Rows of the day. [1]
-
-    Returns
-    -------
-    Lead
-        Of the first over the second. [1]
-
-    Notes
-    -----
-    As of `best_balanced`: the share of draws in balance decides where it is more than 5 points apart, else the downforce
-    less 5 times the drag.
-
-    References
-    ----------
-    `best_balanced`.
+    As of `best_balanced`: the share of draws in balance decides where it is more than 5 points apart, else
+    the downforce less 5 times the drag.
     """
     share = _least_share(_at_places(day, [row, other]))
     front, rear, drag = front_rear_drag(day.areas([row, other]))

@@ -15,32 +15,7 @@ def reference_conditions(
 ) -> tuple[float, float]:
     """Fill in the facility's speed and density where none is asked for.
 
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-    speed : float or None
-        Speed at which forces are to be stated. [m/s]
-    air_density : float or None
-        Density at which forces are to be stated. [kg/m^3]
-
-    Returns
-    -------
-    tuple of float
-        Speed [m/s] and density. [kg/m^3]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
     The facility's own are the default, because nothing is scaled there.
-
-    References
-    ----------
-    Common practice, no source.
     """
     speed = session.facility.speed if speed is None else speed
     density = session.facility.air_density if air_density is None else air_density

@@ -154,25 +154,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
 def readings_alone(day: Day, labels: Collection[str]) -> Day:
     """Judge some readings by themselves, not by the mean of their configuration.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    labels : collection of str
-        Labels of the runs. [1]
-
-    Returns
-    -------
-    Day
-        The same readings, scatter and draws. [1]
-
-    Notes
-    -----
-    For somebody who asks what one run says; the scatter is that of all repeats.
-
-    References
-    ----------
-    Common practice, no source.
+    For somebody who asks what one run says; the scatter stays that of all repeats.
     """
     names = day.readings.labels
     sets = tuple((row,) if names[row] in labels else own for row, own in enumerate(day.fits.sets))
@@ -188,23 +170,8 @@ def readings_alone(day: Day, labels: Collection[str]) -> Day:
 def day_across_blocks(day: Day) -> Day:
     """Ignore changes of block.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    Day
-        The same readings, with fits, scatter, rows and draws that know of no blocks. [1]
-
-    Notes
-    -----
-    For somebody who knows that nothing was re-zeroed or refitted between them.
-
-    References
-    ----------
-    `balance.reduce.fits.fits_of_session`.
+    For somebody who knows that nothing was re-zeroed or refitted between them: fits, scatter, rows and draws
+    that know of no blocks.
     """
     fits = fits_of_session(day.session, day.readings, across_blocks=True)
     shared = shared_draws(day.session, fits.repeatability, count=day.shared.count)

@@ -173,23 +173,7 @@ def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
 def column_scatters(day: Day) -> tuple[ColumnScatter, ...]:
     """State what a day can show of its compared columns.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    tuple of ColumnScatter
-        One for each column that has values, in the unit of its file. [1]
-
-    Notes
-    -----
-    By the fits of the day.
-
-    References
-    ----------
-    `balance.reduce.fits.fits_of_column`.
+    By the fits of the day, one for each column that has values, in the unit of its file.
     """
     return tuple(_column(day, column) for column in columns_with_values(day.session))
 

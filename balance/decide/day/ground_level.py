@@ -91,25 +91,8 @@ def ground_level(
 def judged_otherwise(day: Day, rows: Sequence[int]) -> tuple[bool, ...]:
     """Find the rows of a day whose class over the range hangs on the height at which drag is reacted.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    rows : sequence of int
-        Readings or means. [1]
-
-    Returns
-    -------
-    tuple of bool
-        For each, whether ground level would put it in another class; nominal, at the facility's density. [1]
-
-    Notes
-    -----
-    As of `balance.decide.day.range_verdict.judge_range`, without draws.
-
-    References
-    ----------
-    `balance.reduce.drag_couple`.
+    For each, whether ground level would put it in another class: nominal, at the facility's density, as of
+    `balance.decide.day.range_verdict.judge_range` without draws.
     """
     areas = day.areas(rows)
     lowered = at_ground_level(day.session, areas)

@@ -18,25 +18,7 @@ CHUNK = 50_000
 def take_estimates(whole: _T, places: Sequence[int]) -> _T:
     """Pick some runs or speeds out of a result.
 
-    Parameters
-    ----------
-    whole : dataclass
-        Estimates of runs or speeds. [1]
-    places : sequence of int
-        Which, by position. [1]
-
-    Returns
-    -------
-    same kind
-        Those, in the order asked for. [1]
-
-    Notes
-    -----
-    Field by field: entries of arrays and tuples are picked.
-
-    References
-    ----------
-    Common practice, no source.
+    Field by field: entries of arrays and tuples are picked, in the order asked for.
     """
     index = list(places)
     picked: dict[str, Any] = {}
@@ -54,23 +36,7 @@ def take_estimates(whole: _T, places: Sequence[int]) -> _T:
 def join_estimates(parts: list[_T]) -> _T:
     """Join results of neighbouring runs or speeds into one.
 
-    Parameters
-    ----------
-    parts : list
-        Estimates of one kind, each of some runs or speeds. [1]
-
-    Returns
-    -------
-    same kind
-        All runs or speeds, in order. [1]
-
-    Notes
-    -----
     Field by field: arrays and tuples are joined end to end.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if len(parts) == 1:
         return parts[0]

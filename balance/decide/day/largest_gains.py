@@ -39,27 +39,9 @@ class LargestGains:
 def largest_gains(day: Day, row: int) -> LargestGains:
     """Find the part on a car that adds most downforce to each axle.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    row : int
-        Which of its rows. [1]
-
-    Returns
-    -------
-    LargestGains
-        With the day's increments, which name the parts. [1]
-
-    Notes
-    -----
-    Counted are increments of a single setting, or of a car known by its name alone, that the car has as it was in the
-    increment's run, and whose gain at the axle is significant where the scatter is known. Packages are left out: what
-    they gain is no part's own.
-
-    References
-    ----------
-    Common practice, no source.
+    Counted are increments of a single setting, or of a car known by its name alone, that the car has as it
+    was in the increment's run, and whose gain at the axle is significant where the scatter is known. Packages
+    are left out: what they gain is no part's own.
     """
     made = _increments(day)
     changes = made.changes

@@ -75,25 +75,7 @@ class _Cars(NamedTuple):
 def is_worked_out(table: Assessment, row: int) -> bool:
     """Return whether what would overturn a row's verdict is known already.
 
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day with their verdicts. [1]
-    row : int
-        Which, as a position in the table. [1]
-
-    Returns
-    -------
-    bool
-        Whether `overturned` answers at once. [1]
-
-    Notes
-    -----
     A screen asks, so that it need not wait.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return table.ranges[row].awaited or (table.rows[row], table.air_density) in table.day.overturned
 
@@ -101,25 +83,8 @@ def is_worked_out(table: Assessment, row: int) -> bool:
 def overturned(table: Assessment, rows: Sequence[int] | None = None) -> tuple[tuple[Overturn, ...], ...]:
     """Find what would overturn the verdicts over the range of a table's rows.
 
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day with their verdicts. [1]
-    rows : sequence of int, optional
-        Which, as positions in the table; all if absent. [1]
-
-    Returns
-    -------
-    tuple of tuple of Overturn
-        One a row, the nearest first; empty while the verdict is awaited. [1]
-
-    Notes
-    -----
-    As of `find_overturns`. Worked out once for a day.
-
-    References
-    ----------
-    Common practice, no source.
+    One tuple a row, the nearest first, as of `find_overturns`; empty while the verdict is awaited. Worked out
+    once for a day.
     """
     day, density = table.day, table.air_density
     asked = range(len(table.rows)) if rows is None else rows

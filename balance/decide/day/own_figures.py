@@ -47,25 +47,7 @@ class OwnFigures:
 def own_figures(day: Day, rows: Sequence[int]) -> OwnFigures:
     """Return what the readings of some rows say by themselves.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    rows : sequence of int
-        Which of the day's rows. [1]
-
-    Returns
-    -------
-    OwnFigures
-        One entry a row. [1]
-
-    Notes
-    -----
     A mean's figures are means with the weights of its readings.
-
-    References
-    ----------
-    Common practice, no source.
     """
     weights = day.rows.weighted(rows)
     readings = day.readings

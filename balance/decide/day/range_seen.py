@@ -82,24 +82,9 @@ def range_limits(
 def place_speeds(session: Session) -> list[float]:
     """List the speeds that the car has at the named places.
 
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-
-    Returns
-    -------
-    list of float
-        Of each place its speed; both ends of the 95 % interval too, where its uncertainty was stated. [m/s]
-
-    Notes
-    -----
-    A verdict that holds at both ends and at the speed itself holds between them as well, since the surplus runs one way
+    Of each place its speed; both ends of the 95 % interval too, where its uncertainty was stated. A verdict
+    that holds at both ends and at the speed itself holds between them as well, since the surplus runs one way
     with dynamic pressure.
-
-    References
-    ----------
-    JCGM 100:2008, annex G (95 % interval of a normal distribution).
     """
     speeds: list[float] = []
     for number, place in enumerate(session.places):
@@ -112,23 +97,7 @@ def place_speeds(session: Session) -> list[float]:
 def highest_tested(session: Session) -> float:
     """Find the highest speed that was tested.
 
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-
-    Returns
-    -------
-    float
-        Of the readings that count. [m/s]
-
-    Notes
-    -----
-    A run without a speed of its own has the facility's.
-
-    References
-    ----------
-    Common practice, no source.
+    Of the readings that count; a run without a speed of its own has the facility's.
     """
     facility = session.facility.speed
     return max((facility if run.speed is None else run.speed for run in session.used), default=facility)

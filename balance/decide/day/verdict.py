@@ -82,25 +82,7 @@ class Verdict:
 def classify(surplus: float, target: Target) -> VerdictWord:
     """Classify a grip surplus.
 
-    Parameters
-    ----------
-    surplus : float
-        Grip surplus, rear over front. [1]
-    target : Target
-        The band; a target other than 0 does not move it. [1]
-
-    Returns
-    -------
-    VerdictWord
-        One of the three classes. [1]
-
-    Notes
-    -----
     Overpowered axles are a hazard and are judged on the surplus itself, whatever is aimed at.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if surplus > target.rear_tolerance:
         return VerdictWord.REAR_OVERPOWERS

@@ -35,41 +35,13 @@ _DEGREES = ("deg", "degree", "degrees", "°")
 def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     """Look at one run against the day it belongs to.
 
-    Parameters
-    ----------
-    session : Session
-        The day with the run in it, saved or not. [1]
-    label : str
-        The run. [1]
-
-    Returns
-    -------
-    tuple of Doubt
-        What is possible but unlikely in it; nothing for a void run. They warn, they refuse nothing. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-
-    Notes
-    -----
-    Besides what `doubts` finds in a whole day: an axle that reads as `expected` from runs of the same parts, but with
-    its sign turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of what is
-    expected, to within 30 %, or a drag area below half or above twice their median; an axle whose area changes with one
-    setting more than twice as steeply as its family does, or by more than 0.15 m^2 a degree; a setting that lies more than twice
-    the day's range of it outside that range. All but the last beyond 4 standard deviations of a difference of two
-    readings. What the runs before expect is `balance.decide.plan.judged_reading`'s to tell.
-
-    References
-    ----------
-    Common practice, no source.
-
-    Examples
-    --------
-    A run just typed, before it is saved::
-
-        entry_doubts(day.preview(sheet.appended(entry.cells)), "12")
+    They warn, they refuse nothing; a void run has none. Besides what `doubts` finds in a whole day: an axle
+    that reads as `expected` from runs of the same parts, but with its sign turned, to within 30 %; an axle
+    above 3 times the largest of the others, or ten times or a tenth of what is expected, to within 30 %, or a
+    drag area below half or above twice their median; an axle whose area changes with one setting more than
+    twice as steeply as its family does, or by more than 0.15 m^2 a degree; a setting that lies more than
+    twice the day's range of it outside that range. All but the last beyond 4 standard deviations of a
+    difference of two readings. What the runs before expect is `balance.decide.plan.judged_reading`'s to tell.
     """
     labels = tuple(run.label for run in session.runs)
     if label not in labels:

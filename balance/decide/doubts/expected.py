@@ -47,41 +47,14 @@ class Expected:
 def expected(day: Day, row: int, *, without: Collection[int] = ()) -> Expected | None:
     """Estimate what a reading should have been.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    row : int
-        Row of the reading. [1]
-    without : collection of int, optional
-        Rows that are to count as not yet run, the later ones for instance. [1]
-
-    Returns
-    -------
-    Expected or None
-        Mean and standard deviation of front, rear and drag area, (3,), and why; nothing where no other good run is
-        left. [m^2]
-
-    Notes
-    -----
-    The first of these that the day's other good runs allow:
+    Rows ``without`` count as not yet run, the later ones for instance. The first of these that the day's
+    other good runs allow; nothing where no other good run is left:
 
     - *repeats*: the median of the same configuration's readings, at speeds within 20 % of the higher. Where there are two
       or more others the reading counts as well, so that one wrong repeat does not make the right ones doubtful;
     - *line*: where one numeric setting alone differs from the most alike run, the line through the two nearest values of
       that setting, known to a sixteenth of its step;
     - *like*: the most alike run, as it was read: the same parts on, then fewest settings changed, then the latest before.
-
-    References
-    ----------
-    Common practice, no source.
-
-    Examples
-    --------
-    How far a run lies from what the runs before it lead one to expect, in standard deviations::
-
-        usual = expected(day, row, without=range(row + 1, len(day.readings.runs)))
-        (day.readings.areas[row] - usual.mean) / usual.std
     """
     return Expectations(day).of(row, without=np.array([*without], int))
 
@@ -89,23 +62,7 @@ def expected(day: Day, row: int, *, without: Collection[int] = ()) -> Expected |
 def changed_settings(run: Run, other: Run) -> set[str]:
     """Name the settings in which two runs differ, those that one of them lacks among them.
 
-    Parameters
-    ----------
-    run, other : Run
-        The runs. [1]
-
-    Returns
-    -------
-    set of str
-        Names of settings. [1]
-
-    Notes
-    -----
     What was recorded rather than set does not count.
-
-    References
-    ----------
-    Common practice, no source.
     """
     names = run.settings.keys() | other.settings.keys()
     return {
@@ -120,27 +77,8 @@ def changed_settings(run: Run, other: Run) -> set[str]:
 def family_of(day: Day, row: int, name: str) -> dict[float, list[int]]:
     """Gather the other good runs of the block that differ in one numeric setting alone.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    row : int
-        Row of a run that has the setting. [1]
-    name : str
-        The setting. [1]
-
-    Returns
-    -------
-    dict of float to list of int
-        Rows by the value of the setting, its own value left out. [1]
-
-    Notes
-    -----
-    Label and all other settings are those of the run.
-
-    References
-    ----------
-    Common practice, no source.
+    Rows by the value of the setting, its own value left out; label and all other settings are those of the
+    run.
     """
     return Expectations(day).family(row, name)
 

@@ -16,23 +16,8 @@ if TYPE_CHECKING:
 def noise_force(day: Day) -> float:
     """Return a scatter that one wrong run cannot blow up.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    float
-        The facility's standard deviation of one reading, the largest channel's; else 1 % of the usual drag. [N]
-
-    Notes
-    -----
-    For judging what is unlikely, never for an interval.
-
-    References
-    ----------
-    Common practice, no source.
+    For judging what is unlikely, never for an interval: the facility's standard deviation of one reading, the
+    largest channel's; else 1 % of the usual drag [N].
     """
     stated = day.repeatability.stated
     if stated is not None and np.all(np.isfinite(stated.deviation[MEASURED])):

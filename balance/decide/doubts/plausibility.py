@@ -45,32 +45,18 @@ class Doubt:
 def doubts(day: Day) -> tuple[Doubt, ...]:
     """Look a session through for figures that are possible but unlikely.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    tuple of Doubt
-        In a fixed order: the car, single runs, repeats, parts, scaling with speed. [1]
-
-    Notes
-    -----
-    Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; a total that was read within four standard deviations of one reading of the sum of both
-    axles, or 2 % of the larger where none is known; repeats that
-    differ by one factor in every channel (of two, the one further from the day's other drags is named), or in one of
-    them by more than 15 times the scatter; an axle that turns its sign against what the runs before it lead one to
-    expect, by more than any part of the day did there, unless a part of that axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
-    0.7; sides within 10 %; a front tolerance above 3 %; a static margin at rest below 0; a configuration that would be of
-    another class were its drag reacted at ground level.
+    In a fixed order: the car, single runs, repeats, parts, scaling with speed. Limits: drag area 0.3 to 2
+    m^2; total downforce below the car's weight; speed within 20 % and density within 3 % of the facility's; a
+    total that was read within four standard deviations of one reading of the sum of both axles, or 2 % of the
+    larger where none is known; repeats that differ by one factor in every channel (of two, the one further
+    from the day's other drags is named), or in one of them by more than 15 times the scatter; an axle that
+    turns its sign against what the runs before it lead one to expect, by more than any part of the day did
+    there, unless a part of that axle was put on or taken off; a wing that takes load off the rear axle or
+    puts it on the front; front weight share 0.3 to 0.7; sides within 10 %; a front tolerance above 3 %; a
+    static margin at rest below 0; a configuration that would be of another class were its drag reacted at
+    ground level.
 
     What a reading is held against is `expected`'s alone.
-
-    References
-    ----------
-    Common practice, no source.
     """
     usual = Expectations(day)
     return (
@@ -215,25 +201,8 @@ _PARTS_OF = {
 def is_for_axle(words: str, axle: str) -> bool:
     """Return whether a part is for an axle by its name.
 
-    Parameters
-    ----------
-    words : str
-        Names of what was changed. [1]
-    axle : {'front', 'rear'}
-        The axle. [1]
-
-    Returns
-    -------
-    bool
-        As a wing and a spoiler are for the rear, a splitter for the front. [1]
-
-    Notes
-    -----
-    A name says so where it holds one of the usual words.
-
-    References
-    ----------
-    Common practice, no source.
+    As a wing and a spoiler are for the rear, a splitter for the front: a name says so where it holds one of
+    the usual words.
 
     Examples
     --------

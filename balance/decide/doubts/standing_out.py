@@ -43,26 +43,11 @@ class StandsOut:
 def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
     """Find the readings that stand out from the others of their configuration.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    mapping of int to tuple of StandsOut
-        By reading, those alone that stand out. [1]
-
-    Notes
-    -----
-    Where the reading lies beyond 99 %, over its three channels together, of where one more reading is expected from the
-    others of its configuration and the scatter of the day's repeats without it: the interval of one future reading.
-    Nothing where the others leave the scatter unknown. With 30 degrees of freedom the scatter of all stands for it.
-
-    References
-    ----------
-    W. Q. Meeker, G. J. Hahn, L. A. Escobar, Statistical Intervals (2017), 4.8 (one future observation; from memory); Bonferroni's
-    inequality for the three channels.
+    Those alone that stand out, by reading: where it lies beyond 99 %, over its three channels together, of
+    where one more reading is expected from the others of its configuration and the scatter of the day's
+    repeats without it: the interval of one future reading (W. Q. Meeker, G. J. Hahn, L. A. Escobar,
+    Statistical Intervals, 2017, 4.8, from memory; Bonferroni's inequality for the three channels). Nothing
+    where the others leave the scatter unknown. With 30 degrees of freedom the scatter of all stands for it.
     """
     found: dict[int, tuple[StandsOut, ...]] = {}
     repeated = [rows for rows in day.configurations if len(rows) > 1]
@@ -93,25 +78,10 @@ class Differing:
 def differing_most(day: Day) -> Differing:
     """Find the readings to look at first where the repeats of a day differ too much.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    Differing
-        The good readings that stand out; where those of a configuration all do, that it is one of them. Where none
-        does, the one that lies farthest from the mean of its others in front or rear; of two alike it is one of
-        them. Nothing where nothing was repeated. [1]
-
-    Notes
-    -----
-    With few repeats the interval of one more reading is so wide that a wrong one seldom stands out.
-
-    References
-    ----------
-    As of `standing_out`; the farthest: common practice, no source.
+    The good readings that stand out; where those of a configuration all do, that it is one of them. Where
+    none does, the one that lies farthest from the mean of its others in front or rear; of two alike it is one
+    of them. Nothing where nothing was repeated. With few repeats the interval of one more reading is so wide
+    that a wrong one seldom stands out.
     """
     runs, areas = day.readings.runs, day.readings.areas
     repeated = [

@@ -154,28 +154,11 @@ class _Comparison:
 def parts_of_day(session: Session, fits: Fits) -> DayParts:
     """Find what a day says of each of its parts.
 
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-    fits : Fits
-        Its readings by fit. [1]
-
-    Returns
-    -------
-    DayParts
-        One effect for each part and size, as areas. [m^2]
-
-    Notes
-    -----
-    The comparisons are those of the day's list of parts, drift not taken out; one that reaches over blocks which nothing
-    ties is left out. A part taken off is the part with the sign turned. Comparisons of the same settings from the same
-    values are one part, its sizes told apart by the values that they were put to. The effect is stated for what else was
-    fitted in most of a size's comparisons, the first of equals.
-
-    References
-    ----------
-    `balance.compare.pairing.pair_runs`; `balance.decide.library.one_day.one_effect_per_size`.
+    The comparisons are those of the day's list of parts, drift not taken out; one that reaches over blocks
+    which nothing ties is left out. A part taken off is the part with the sign turned. Comparisons of the same
+    settings from the same values are one part, its sizes told apart by the values that they were put to. The
+    effect, one for each part and size, is stated as areas for what else was fitted in most of a size's
+    comparisons, the first of equals.
     """
     pairs, fitted = pair_runs(session, fits, {})
     shown = {(one.runs, one.baseline_runs): one for one in reversed(pairs) if one.shows_part}

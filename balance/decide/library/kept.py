@@ -22,23 +22,8 @@ if TYPE_CHECKING:
 def effects_of_day(session: Session) -> DayEffects:
     """Find what a library keeps of a day's parts.
 
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-
-    Returns
-    -------
-    DayEffects
-        Areas and their covariance as plain figures, one effect for each part and size. [m^2]
-
-    Notes
-    -----
-    Settings are said with value and unit, as in "25 mm".
-
-    References
-    ----------
-    `balance.decide.library.day_effects.parts_of_day`.
+    Areas and their covariance as plain figures, one effect for each part and size; settings are said with
+    value and unit, as in "25 mm".
     """
     alone = replace(session, alongside=())  # what days share they share in the library, once
     found = parts_of_day(session, fits_of_session(alone, reduce_session(alone)))
@@ -72,23 +57,7 @@ def _kept(part: PartEffect) -> KeptEffect:
 def said_setting(setting: Setting | None) -> str:
     """Say a setting with its unit as a library keeps it.
 
-    Parameters
-    ----------
-    setting : Setting or None
-        The setting; None where it is not fitted. [1]
-
-    Returns
-    -------
-    str
-        Its value and unit, or its text; empty where it is not fitted. [1]
-
-    Notes
-    -----
-    Ten digits, so that a figure is said alike on every day.
-
-    References
-    ----------
-    Common practice, no source.
+    Ten digits, so that a figure is said alike on every day; empty where the setting is not fitted.
 
     Examples
     --------

@@ -31,26 +31,11 @@ class NextCar(NamedTuple):
 def next_car(part: PartOverCars) -> NextCar | None:
     """State what is expected of a part on the next car.
 
-    Parameters
-    ----------
-    part : PartOverCars
-        The part over its cars, with intervals that hold 95 %. [m^2]
-
-    Returns
-    -------
-    NextCar or None
-        The normal distribution with the same 95 % range in each channel; nothing with fewer than five cars. [m^2]
-
-    Notes
-    -----
-    Middle of the range, and half of it over 1.96. The range is that of a mixture of normals, whose tails beyond it are
-    heavier; beliefs and draws are normal. How the axles go together follows from the range of total downforce, a channel of
-    its own: ``(s_t^2 - s_f^2 - s_r^2)/(2 s_f s_r)``, never beyond 1. Drag is taken by itself: no range says how it goes with
-    them.
-
-    References
-    ----------
-    `balance.decide.library.pooled.pool_effects`; JCGM 100:2008 (GUM), 5.2.2 for the variance of a sum.
+    The normal distribution with the same 95 % range in each channel: middle of the range, and half of it over
+    1.96; nothing with fewer than five cars. The range is that of a mixture of normals, whose tails beyond it
+    are heavier; beliefs and draws are normal. How the axles go together follows from the range of total
+    downforce, a channel of its own: ``(s_t^2 - s_f^2 - s_r^2)/(2 s_f s_r)``, never beyond 1 (JCGM 100:2008,
+    GUM, 5.2.2). Drag is taken by itself: no range says how it goes with them.
     """
     if part.known < RANGE_NEEDS:
         return None

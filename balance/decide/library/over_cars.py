@@ -22,18 +22,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartOverCars:
-    """What a part does over several cars.
+    """What a part does over several cars, of which those with a known repeatability can be pooled.
 
-    Attributes
-    ----------
-    cars : int
-        How many cars there are. [1]
-    known : int
-        How many of them have a known repeatability, so that they can be pooled. [1]
-    pooled : tuple of PooledEffect
-        Of front, rear, drag and total downforce; none where no car's repeatability is known. [m²]
-    ratio : PooledRatio or None
-        Total downforce per drag of the means; None where no car's repeatability is known.
+    Pooled are front, rear, drag and total downforce [m²], and the ratio of total downforce to drag of the
+    means; none where no car's repeatability is known.
     """
 
     cars: int

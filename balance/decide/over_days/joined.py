@@ -54,20 +54,10 @@ class Stratum:
 class JoinedDays:
     """Days of one car, tied by the configurations that were run on several of them.
 
-    Attributes
-    ----------
-    sessions : tuple of Session
-        The days, in the order in which they were given.
-    fits : JoinedFits
-        Their readings by fit, one day after the other.
-    configurations : tuple of tuple of int
-        For each configuration the readings that count, in the order of their first.
-    strata : tuple of Stratum
-        Blocks of the days, in that order; a day without blocks is one.
-    alike : tuple of int
-        (days,) equal for days whose scatter is pooled.
-    drifting : tuple of int
-        Days on which a drift is resolved; it is not taken out.
+    Fits stand one day after the other, in the order in which the days were given. ``configurations`` has for
+    each the readings that count, in the order of their first. Strata are the blocks of the days; a day
+    without blocks is one. ``alike`` is equal for days whose scatter is pooled. On the days of ``drifting`` a
+    drift is resolved; it is not taken out.
     """
 
     sessions: tuple[Session, ...]
@@ -102,32 +92,7 @@ class JoinedDays:
     def named(self, name: str, days: Sequence[str] = ()) -> int:
         """Find a configuration by its name, or by a run of a day as in "B:12".
 
-        Parameters
-        ----------
-        name : str
-            The configuration's label, or a day's name, a colon and the label of one of its runs. [1]
-        days : sequence of str, optional
-            What the days are called. [1]
-
-        Returns
-        -------
-        int
-            Its position. [1]
-
-        Raises
-        ------
-        UnknownName
-            If there is none.
-        InputError
-            If several configurations have the label.
-
-        Notes
-        -----
         A run that enters no mean stands for its configuration.
-
-        References
-        ----------
-        Common practice, no source.
         """
         day, colon, label = name.partition(":")
         readings, group_of = self.fits.readings, self.fits.groups.tolist()
@@ -156,32 +121,11 @@ class JoinedDays:
 def join_days(sessions: Sequence[Session]) -> JoinedDays:
     """Join days of one car.
 
-    Parameters
-    ----------
-    sessions : sequence of Session
-        Two days or more, numeric settings of one name in one unit. [1]
-
-    Returns
-    -------
-    JoinedDays
-        The days, tied. [1]
-
-    Raises
-    ------
-    InputError
-        If there is one day alone, a day stands there twice, the cars differ, or nothing ties a day to the others.
-    DomainError
-        If every run of a day is void.
-
-    Notes
-    -----
-    One car is one name; its masses may have changed, since areas do not rest on them. Days are tied as
-    blocks of one day are: each has a constant of its own, told by what was run on several. Days of one named facility, whose
-    stated figures do not contradict one another, are taken to scatter alike; any other day by itself.
-
-    References
-    ----------
-    `balance.reduce.joined_fits.join_fits`.
+    One car is one name; its masses may have changed, since areas do not rest on them. Days are tied as blocks
+    of one day are: each has a constant of its own, told by what was run on several. Days of one named
+    facility, whose stated figures do not contradict one another, are taken to scatter alike; any other day by
+    itself. Refused are one day alone, a day that stands there twice, cars that differ, and a day that nothing
+    ties to the others.
     """
     days = tuple(sessions)
     if len(days) < 2:
@@ -229,35 +173,9 @@ def shifts_between(
 ) -> Changes:
     """Find how far each block of the days lies from the first one, the car being the same.
 
-    Parameters
-    ----------
-    joined : JoinedDays
-        The days. [1]
-    speed : float
-        At which forces stand, above 0. [m/s]
-    air_density : float
-        At which forces stand, above 0. [kg/m^3]
-    confidence : float, optional
-        Share of intervals that hold the truth, 0 to 1. [1]
-
-    Returns
-    -------
-    Changes
-        One row for each stratum but the first: it less the first; not a number where nothing ties the two. [N]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
-    The constants of the blocks by least squares over what was run in several. A shift is real where zero lies outside its
-    interval.
-
-    References
-    ----------
-    `balance.reduce.fit_design.FitDesign.weights`.
+    One row for each stratum but the first: it less the first; not a number where nothing ties the two. The
+    constants of the blocks by least squares over what was run in several. A shift is real where zero lies
+    outside its interval.
     """
     weights = np.zeros((len(joined.strata) - 1, len(joined.fits.readings.runs)))
     told = np.ones(len(weights), bool)
@@ -278,37 +196,9 @@ def against_one(
 ) -> Changes:
     """Compare every configuration of the days with one of them.
 
-    Parameters
-    ----------
-    joined : JoinedDays
-        The days. [1]
-    reference : int
-        Position of the configuration that is compared with. [1]
-    speed : float
-        At which forces stand, above 0. [m/s]
-    air_density : float
-        At which forces stand, above 0. [kg/m^3]
-    confidence : float, optional
-        Share of intervals that hold the truth, 0 to 1. [1]
-
-    Returns
-    -------
-    Changes
-        One row for each configuration, the reference too, which is 0; not a number where nothing ties the two. [N]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
-    Mean of a configuration's fits less that of the reference's, less what the days and blocks lie apart: where the two were
-    not run on the same days, the uncertainty of the days' shift is in the interval.
-
-    References
-    ----------
-    `balance.reduce.fits.Fits.tied`.
+    One row for each configuration, the reference too, which is 0; not a number where nothing ties the two.
+    Mean of a configuration's fits less that of the reference's, less what the days and blocks lie apart:
+    where the two were not run on the same days, the uncertainty of the days' shift is in the interval.
     """
     means = joined.fits.means(joined.configurations)
     return contrast_changes(
@@ -324,36 +214,11 @@ def disagreements(
 ) -> tuple[tuple[tuple[int, int], ...], Changes]:
     """Find how far each configuration that ties days departs, block by block, from one shift for all.
 
-    Parameters
-    ----------
-    joined : JoinedDays
-        The days. [1]
-    speed : float
-        At which forces stand, above 0. [m/s]
-    air_density : float
-        At which forces stand, above 0. [kg/m^3]
-    confidence : float, optional
-        Share of cases in which nothing is found where nothing is, 0 to 1. [1]
-
-    Returns
-    -------
-    tuple of (tuple of (int, int), Changes)
-        Configuration and stratum of each row; rows are the departures, resolved where larger than scatter makes any. [N]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
-    A configuration's mean in a block less its mean over all, the blocks' constants taken out. As many departures are looked
-    at as there are rows and channels: each at a confidence that leaves the chance of any false one at what is asked (Bonferroni).
-    With one configuration in common there is nothing to disagree with.
-
-    References
-    ----------
-    N. R. Draper, H. Smith, Applied Regression Analysis, lack of fit (from memory); the bound is Bonferroni's inequality.
+    Returns configuration and stratum of each row, and the departures as rows, resolved where larger than
+    scatter makes any. A configuration's mean in a block less its mean over all, the blocks' constants taken
+    out (lack of fit: N. R. Draper, H. Smith, Applied Regression Analysis, from memory). As many departures
+    are looked at as there are rows and channels: each at a confidence that leaves the chance of any false one
+    at what is asked (Bonferroni). With one configuration in common there is nothing to disagree with.
     """
     stratum = {row: k for k, one in enumerate(joined.strata) for row in one.rows}
     places: list[tuple[int, int]] = []
@@ -375,24 +240,10 @@ def disagreements(
 class JoinedFigures:
     """What joined days say at one speed and density.
 
-    Attributes
-    ----------
-    joined : JoinedDays
-        The days.
-    reference : int
-        The configuration that all are compared with.
-    speed, air_density, confidence : float
-        At which forces stand [m/s, kg/m³], and the share of intervals that hold the truth. [1]
-    shifts : Changes
-        One row for each stratum but the first: how far it lies from the first.
-    against : Changes
-        One row for each configuration: it less the reference.
-    across : tuple of bool
-        (configurations,) whether it was run on no day on which the reference was, so that the days' shift is in it.
-    places : tuple of (int, int)
-        Configuration and stratum of each departure.
-    departures : Changes
-        How far configurations that tie days depart from one shift for all.
+    ``shifts`` has one row for each stratum but the first: how far it lies from the first; ``against`` one for
+    each configuration: it less the reference; ``across`` whether that was run on no day on which the
+    reference was, so that the days' shift is in it. ``departures`` say how far configurations that tie days
+    depart from one shift for all, ``places`` configuration and stratum of each.
     """
 
     joined: JoinedDays
@@ -417,36 +268,8 @@ def joined_figures(
 ) -> JoinedFigures:
     """Find what joined days say at one speed and density.
 
-    Parameters
-    ----------
-    joined : JoinedDays
-        The days. [1]
-    reference : int, optional
-        Position of the configuration that all are compared with; if absent the one run on most days. [1]
-    speed : float, optional
-        At which forces stand; that of the first day if absent. [m/s]
-    air_density : float, optional
-        At which forces stand; that of the first day if absent. [kg/m^3]
-    confidence : float, optional
-        Share of intervals that hold the truth, 0 to 1. [1]
-
-    Returns
-    -------
-    JoinedFigures
-        Shifts, comparisons and departures. [N]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
-    All of them are contrasts over the readings of all days.
-
-    References
-    ----------
-    `shifts_between`; `against_one`; `disagreements`.
+    All of them are contrasts over the readings of all days. Compared with the configuration run on most days,
+    at the speed and density of the first day, where nothing else is asked.
     """
     at, density = reference_conditions(joined.sessions[0], speed, air_density)
     chosen = joined.usual_reference() if reference is None else reference
@@ -468,23 +291,8 @@ def joined_figures(
 def like_others(joined_or_days: JoinedDays | Sequence[Session]) -> tuple[tuple[str, str], ...]:
     """List labels that tell apart what has the same settings on different days: each pair might be one configuration.
 
-    Parameters
-    ----------
-    joined_or_days : JoinedDays or sequence of Session
-        The days. [1]
-
-    Returns
-    -------
-    tuple of (str, str)
-        The two labels, of an earlier and of a later one of the days given. [1]
-
-    Notes
-    -----
-    For somebody who wrote "base" on one day and "baseline" on another.
-
-    References
-    ----------
-    Common practice, no source.
+    Labels of an earlier and of a later one of the days given. For somebody who wrote "base" on one day and
+    "baseline" on another.
     """
     days = joined_or_days.sessions if isinstance(joined_or_days, JoinedDays) else joined_or_days
     fitted: list[dict[Hashable, list[Run]]] = []
@@ -506,23 +314,7 @@ def like_others(joined_or_days: JoinedDays | Sequence[Session]) -> tuple[tuple[s
 def car_changes(sessions: Sequence[Session]) -> tuple[str, ...]:
     """List in which figures the car's file differs from day to day, by the fields of a vehicle.
 
-    Parameters
-    ----------
-    sessions : sequence of Session
-        The days. [1]
-
-    Returns
-    -------
-    tuple of str
-        Names of fields, in their order; none where the car is as it was. [1]
-
-    Notes
-    -----
     Only what the car is: target, prices, adjusters, notes and the place of its file do not count.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return tuple(
         name

@@ -20,32 +20,8 @@ if TYPE_CHECKING:
 def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
     """Compare some runs with other baselines than the files state.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    baselines : mapping of str to str
-        Label of the run to label of its baseline, or to two around it ("3 and 9"); runs that are not named keep theirs. [1]
-
-    Returns
-    -------
-    Day
-        The same readings, scatter and draws. [1]
-
-    Raises
-    ------
-    UnknownName
-        If a run or baseline is not among the runs that count.
-    InputError
-        If a run is named as its own baseline, or more than two are.
-
-    Notes
-    -----
-    Unlike a baseline that is only proposed, one named here stands above what the file states.
-
-    References
-    ----------
-    Common practice, no source.
+    By label of the run the label of its baseline, or of two around it ("3 and 9"). Unlike a baseline that is
+    only proposed, one named here stands above what the file states; runs that are not named keep theirs.
     """
     labels = day.readings.labels
     chosen: dict[str, tuple[str, str | None]] = {}
@@ -79,30 +55,8 @@ def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
 def against(day: Day, baseline: str) -> Day:
     """Compare every run with one and the same baseline.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    baseline : str
-        Label of the run to compare with. [1]
-
-    Returns
-    -------
-    Day
-        The same readings, scatter and draws; the baseline's own is left to be proposed. [1]
-
-    Raises
-    ------
-    UnknownName
-        If the baseline is not among the runs that count.
-
-    Notes
-    -----
-    The increment of the baseline itself mirrors another one and is left out of every ranking.
-
-    References
-    ----------
-    Common practice, no source.
+    The baseline's own is left to be proposed: its increment mirrors another one and is left out of every
+    ranking.
     """
     labels = day.readings.labels
     if baseline not in labels:
@@ -128,38 +82,9 @@ def _with_runs(fits: Fits, runs: tuple[Run, ...]) -> Fits:
 def runs_since_baseline(session: Session, label: str) -> tuple[str, ...]:
     """Name the runs that a fault found in one run may have spoilt as well.
 
-    Parameters
-    ----------
-    session : Session
-        The day so far. [1]
-    label : str
-        The run in which the fault was found. [1]
-
-    Returns
-    -------
-    tuple of str
-        Labels in running order, void runs left out: those after the last good run of the day's baseline, up
-        to and with the run itself. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-
-    Notes
-    -----
-    The day's baseline is the configuration of its first run that counts. What was right when the baseline was
-    run can only have gone wrong since.
-
-    References
-    ----------
-    Common practice, no source.
-
-    Examples
-    --------
-    A day whose third run is the baseline again::
-
-        runs_since_baseline(session, "5")          # ('4', '5')
+    In running order, void runs left out: those after the last good run of the day's baseline, up to and with
+    the run itself. The day's baseline is the configuration of its first run that counts. What was right when
+    the baseline was run can only have gone wrong since.
     """
     labels = tuple(run.label for run in session.runs)
     if label not in labels:

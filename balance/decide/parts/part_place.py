@@ -83,37 +83,10 @@ def part_place(
 ) -> PartPlace:
     """Find where a run's change against its baseline acts.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    run : str
-        Label of the run. [1]
-    height : float, optional
-        Height of the mounting above the ground; that of the car's file for the one setting that differs, else
-        ground level is taken, and said. [m]
-    mounted_at : float, optional
-        Where the part stands behind the rear axle, negative ahead; that of the car's file if absent. [m]
-
-    Returns
-    -------
-    PartPlace
-        Without a place where total downforce or drag is not resolved. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-    InputError
-        If the run has no baseline.
-
-    Notes
-    -----
-    The interval is from the draws of both sides of the increment, and of the height where its uncertainty was stated.
-
-    References
-    ----------
-    `balance.handling.part_force.place_of_action`.
+    The height is that of the mounting above the ground [m]; where neither it nor the car's file says it,
+    ground level is taken, and said. ``mounted_at`` is behind the rear axle, negative ahead [m]. There is no
+    place where total downforce or drag is not resolved. The interval is from the draws of both sides of the
+    increment, and of the height where its uncertainty was stated.
     """
     row = _increment(prepared, run)
     changes = prepared.increments.uncorrected
@@ -165,35 +138,8 @@ def part_place(
 def mount_load(prepared: PreparedDay, run: str, *, air_density: float | None = None) -> MountLoad | None:
     """Compute what a part's mounts carry at the car's top speed.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    run : str
-        Label of the run that has the part. [1]
-    air_density : float, optional
-        Density; the facility's if absent. [kg/m^3]
-
-    Returns
-    -------
-    MountLoad or None
-        Nothing where the car states no top speed. [N]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-    InputError
-        If the run has no baseline.
-
-    Notes
-    -----
-    Load grows with dynamic pressure; it is the part's change of the whole car, not the strain in a mount: gusts,
-    kerbs and whoever leans on it are not in it.
-
-    References
-    ----------
-    Common practice, no source.
+    Load grows with dynamic pressure; it is the part's change of the whole car, not the strain in a mount:
+    gusts, kerbs and whoever leans on it are not in it. Nothing where the car states no top speed.
     """
     row = _increment(prepared, run)
     at = prepared.day.session.vehicle.top_speed

@@ -200,27 +200,10 @@ def assess_parts(
 def rank_parts(parts: Parts, by: RankBy) -> tuple[int, ...]:
     """Rank parts, the most first.
 
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts. [1]
-    by : RankBy
-        What to rank by. [1]
-
-    Returns
-    -------
-    tuple of int
-        Positions among the parts, each comparison once: repeats of one configuration and increments that
-        mirror another are left out, as are those without the figure. [1]
-
-    Notes
-    -----
-    Downforce per drag ranks only parts whose ratio is resolved and which gain downforce. Drag ranks the largest
-    rise first. Nothing else is left out for being unresolved: the increments say so themselves.
-
-    References
-    ----------
-    Common practice, no source.
+    Each comparison once: repeats of one configuration and increments that mirror another are left out, as are
+    those without the figure. Downforce per drag ranks only parts whose ratio is resolved and which gain
+    downforce. Drag ranks the largest rise first. Nothing else is left out for being unresolved: the
+    increments say so themselves.
     """
     increments = parts.increments
     change, ratios = increments.changes.change, increments.ratios

@@ -54,37 +54,10 @@ class PutParts:
 def put_parts(prepared: PreparedDay, row: int, *, on: Sequence[str], off: Sequence[str]) -> PutParts:
     """Put measured parts on a run's car, or take them off.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    row : int
-        The run, among those that count. [1]
-    on : sequence of str
-        Runs of which the settings that differ from their baseline are put on, at those runs' own values. [1]
-    off : sequence of str
-        Runs whose measured change is taken off. [1]
-
-    Returns
-    -------
-    PutParts
-        The parts, and their weights over the session's readings. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-    InputError
-        If a run has no baseline, or the car has a setting of the part at a value from which it was not measured.
-
-    Notes
-    -----
-    Where the car has a setting of the part already, at another value than the part's baseline, the part is measured
-    against a run that differs from the part's in these settings alone and has them as the car has.
-
-    References
-    ----------
-    `balance.compare.contrasts`.
+    ``on`` names runs of which the settings that differ from their baseline are put on, at those runs' own
+    values; ``off`` runs whose measured change is taken off. Where the car has a setting of the part already,
+    at another value than the part's baseline, the part is measured against a run that differs from the part's
+    in these settings alone and has them as the car has; refused where there is none.
     """
     increments, labels = prepared.increments, prepared.day.readings.labels
     counted = Counter(on)

@@ -24,42 +24,8 @@ def compare_two(
 ) -> tuple[Parts, int]:
     """Compute what one configuration changed against another.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    before : str
-        Label of a run of the one, or of two runs around the other ("3 and 9"). [1]
-    after : str
-        Label of a run of the other. [1]
-    speed : float, optional
-        Speed at which everything is stated; the facility's if absent. [m/s]
-    air_density : float, optional
-        Density at which everything is stated; the facility's if absent. [kg/m^3]
-    correct_drift : bool, optional
-        Whether to take the drift out, in blocks where one is resolved. [1]
-
-    Returns
-    -------
-    tuple of (Parts, int)
-        The day's parts, and which of them is the comparison. [1]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-    UnknownName
-        If a run is not among those that count.
-    InputError
-        If both are one run, or they stand in blocks that nothing ties.
-
-    Notes
-    -----
-    Repeats of either are averaged. The verdicts on both sides are those of the configurations.
-
-    References
-    ----------
-    `balance.decide.parts.parts.assess_parts`.
+    Returns the day's parts, and which of them is the comparison. Before may be two runs around the other ("3
+    and 9"). Repeats of either are averaged. The verdicts on both sides are those of the configurations.
     """
     parts = assess_parts(
         with_baselines(day, {after: before}),

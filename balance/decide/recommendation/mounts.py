@@ -30,31 +30,10 @@ class Mount:
 def mount_loads(day: Day, parts: Parts, row: int, speed: float) -> tuple[Mount, ...]:
     """Estimate what the mounts of a configuration's parts carry at a speed.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    parts : Parts
-        The day's comparisons. [1]
-    row : int
-        Row of the configuration. [1]
-    speed : float
-        The speed that the mounts have to stand. [m/s]
-
-    Returns
-    -------
-    tuple of Mount
-        One a fitted setting, in the order of the file. [1]
-
-    Notes
-    -----
-    The resultant of the downforce and the drag that came with the part, brought to the speed by its square. What the part does to
-    the flow over the rest of the car is in it; bumps, gusts and the part's own weight are not. Of several comparisons
-    that one counts whose car is this configuration, else the one with the largest force.
-
-    References
-    ----------
-    Common practice, no source.
+    The resultant of the downforce and the drag that came with the part, brought to the speed by its square;
+    one a fitted setting, in the order of the file. What the part does to the flow over the rest of the car is
+    in it; bumps, gusts and the part's own weight are not. Of several comparisons that one counts whose car is
+    this configuration, else the one with the largest force.
     """
     increments = parts.increments
     fitted, member = increments.fitted, day.rows.members[row][0]

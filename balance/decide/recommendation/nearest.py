@@ -13,24 +13,9 @@ if TYPE_CHECKING:
 def nearest_to_balance(table: Assessment) -> int:
     """Find the configuration that keeps its balance to the highest speed.
 
-    Parameters
-    ----------
-    table : Assessment
-        Every row of the day. [1]
-
-    Returns
-    -------
-    int
-        Its row. [1]
-
-    Notes
-    -----
-    One that is not suspect before one that is; then one without more oversteer than in slow corners anywhere before one with it;
-    then the higher speed up to which the whole interval is within the limits; then the earlier run.
-
-    References
-    ----------
-    Common practice, no source.
+    One that is not suspect before one that is; then one without more oversteer than in slow corners anywhere
+    before one with it; then the higher speed up to which the whole interval is within the limits; then the
+    earlier run.
     """
 
     def rank(row: int) -> tuple[bool, bool, float]:

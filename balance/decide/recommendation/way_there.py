@@ -56,33 +56,12 @@ class Middle:
 def steps_between(table: Assessment, parts: Parts, start: int, end: int) -> tuple[Step, ...]:
     """List the steps from one configuration to another, those that load the rear first.
 
-    Parameters
-    ----------
-    table : Assessment
-        Every row of the day. [1]
-    parts : Parts
-        The day's comparisons. [1]
-    start : int
-        Row of the configuration that the car started as. [1]
-    end : int
-        Row of the configuration to arrive at. [1]
-
-    Returns
-    -------
-    tuple of Step
-        Empty where both have the same settings. [1]
-
-    Notes
-    -----
-    Settings that never ran apart on this day, in no configuration the one as at the start and the other not, are one step:
-    the cars between are unknown. Oversteer is the dangerous side: a step that gives the rear more grip comes first, one of
-    unknown effect after those, and one that takes grip from the rear last. The effect is that of the start with the step
-    alone, else that of any comparison of the day in which these settings alone went the same way. Where nothing shows it
-    the name of the part tells: what loads the rear comes foremost of the unknown, what loads the front behind everything.
-
-    References
-    ----------
-    Common practice, no source.
+    Settings that never ran apart on this day, in no configuration the one as at the start and the other not,
+    are one step: the cars between are unknown. Oversteer is the dangerous side: a step that gives the rear
+    more grip comes first, one of unknown effect after those, and one that takes grip from the rear last. The
+    effect is that of the start with the step alone, else that of any comparison of the day in which these
+    settings alone went the same way. Where nothing shows it the name of the part tells: what loads the rear
+    comes foremost of the unknown, what loads the front behind everything.
     """
     fitted, members = parts.increments.fitted, table.day.rows.members
     first, last = (fitted.codes[members[row][0]] for row in (start, end))
@@ -215,32 +194,9 @@ def dangerous_middle(
 ) -> Middle | None:
     """Find the dangerous configuration between start and recommendation that is worst.
 
-    Parameters
-    ----------
-    table : Assessment
-        Every row of the day. [1]
-    parts : Parts
-        The day's comparisons. [1]
-    start : int
-        Row of the configuration that the car started as. [1]
-    end : int
-        Row of the configuration to arrive at. [1]
-    steps : tuple of Step
-        The changes from one to the other. [1]
-
-    Returns
-    -------
-    Middle or None
-        Nothing where no tested configuration with some of the changes, and not all, is dangerous. [1]
-
-    Notes
-    -----
-    Dangerous is an axle that the air unloads, or more oversteer than in slow corners, anywhere in the range. The worst leaves
-    balance at the lowest speed.
-
-    References
-    ----------
-    Common practice, no source.
+    Dangerous is an axle that the air unloads, or more oversteer than in slow corners, anywhere in the range.
+    The worst leaves balance at the lowest speed. Nothing where no tested configuration with some of the
+    changes, and not all, is dangerous.
     """
     fitted, members = parts.increments.fitted, table.day.rows.members
     first, last = (fitted.codes[members[row][0]] for row in (start, end))

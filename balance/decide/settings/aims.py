@@ -168,30 +168,8 @@ def _some(value: Areas | float, draws: NDArray[np.int_]) -> Areas | float:
 def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
     """Aim at a balance offset.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car. [1]
-    offset : float
-        Aero balance less static front weight share; negative is rearward of the weight. [1]
-
-    Returns
-    -------
-    OffsetAim
-        The same at any speed. [1]
-
-    Raises
-    ------
-    DomainError
-        If the offset asks for a front share that is not between 0 and 1.
-
-    Notes
-    -----
-    Met where ``(1 - c) DFf = c DFr`` with c the front share asked for.
-
-    References
-    ----------
-    Common practice, no source.
+    Aero balance less static front weight share, negative rearward of the weight. Met where ``(1 - c) DFf = c
+    DFr`` with c the front share asked for, which must lie between 0 and 1.
     """
     share = vehicle.front_share + offset
     if not 0.0 < share < 1.0:
@@ -205,32 +183,9 @@ def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
 def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim:
     """Aim at a grip surplus at a dynamic pressure, with the car's own exponents.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car. [1]
-    surplus : float
-        Grip surplus of the rear over the front. [1]
-    pressure : float
-        Dynamic pressure at which it is to be met, above 0. [Pa]
-
-    Returns
-    -------
-    SurplusAim
-        For that pressure alone. [1]
-
-    Raises
-    ------
-    DomainError
-        If the surplus lies where the front counts as overpowering the rear, or the pressure is not above 0.
-
-    Notes
-    -----
-    The surplus that verdicts are judged on: where the driven axle is known, the lower of without and under power.
-
-    References
-    ----------
-    `balance.handling.decisive_surplus`.
+    For that pressure alone [Pa]. The surplus is that which verdicts are judged on: where the driven axle is
+    known, the lower of without and under power. Refused is one where the front counts as overpowering the
+    rear.
     """
     if not -vehicle.target.front_tolerance <= surplus < np.inf:
         raise DomainError(

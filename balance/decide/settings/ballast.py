@@ -36,28 +36,8 @@ def find_ballast(
 ) -> Iterator[tuple[Ballast, Vehicle]]:
     """Find the least ballast of each kind that meets a grip surplus.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car as it is. [1]
-    front, rear, drag : float
-        Downforce of the axles and drag at the speed asked for. [N]
-    surplus : float
-        Grip surplus aimed at. [1]
-
-    Yields
-    ------
-    tuple of (Ballast, Vehicle)
-        What is added or moved, at most 60 kg, and the car then. [1]
-
-    Notes
-    -----
-    The set-up stays as it is, so that weight itself shifts the balance, at rest too. A mass at an axle line rests on
-    that axle alone.
-
-    References
-    ----------
-    `balance.handling.rest_state`.
+    Forces are those at the speed asked for [N]; at most 60 kg is added or moved. The set-up stays as it is,
+    so that weight itself shifts the balance, at rest too. A mass at an axle line rests on that axle alone.
     """
     of_front, of_rear, of_drag = (np.array([load]) for load in (front, rear, drag))
 
@@ -100,25 +80,8 @@ def find_ballast(
 def placed(ballast: Ballast, wheelbase: float) -> tuple[PlacedMass, ...]:
     """Return ballast as masses placed at the axle lines.
 
-    Parameters
-    ----------
-    ballast : Ballast
-        What is added or moved. [1]
-    wheelbase : float
-        Wheelbase. [m]
-
-    Returns
-    -------
-    tuple of PlacedMass
-        What is moved is taken out where it was. [1]
-
-    Notes
-    -----
-    Nothing is said of heights: they have no part in the balance here.
-
-    References
-    ----------
-    Statics; common practice, no source.
+    What is moved is taken out where it was. Nothing is said of heights: they have no part in the balance
+    here.
     """
     lines = {"front": 0.0, "rear": wheelbase}
     put = PlacedMass(name="ballast", mass=ballast.mass, behind_front_axle=lines[ballast.axle])

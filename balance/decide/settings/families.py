@@ -58,30 +58,7 @@ class Family:
 def find_families(prepared: PreparedDay, setting: str) -> tuple[Family, ...]:
     """Find every family that has a setting at two values or more.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    setting : str
-        Name of the setting. [1]
-
-    Returns
-    -------
-    tuple of Family
-        In the order of their first runs. [1]
-
-    Raises
-    ------
-    UnknownName
-        If no run has the setting as a number.
-
-    Notes
-    -----
-    One block and all settings equal but the one, whatever the labels.
-
-    References
-    ----------
-    Common practice, no source.
+    In the order of their first runs: one block and all settings equal but the one, whatever the labels.
     """
     numeric = {name for run in prepared.day.readings.runs for name, s in run.settings.items() if s.numeric}
     if setting not in numeric:
@@ -103,34 +80,7 @@ def find_families(prepared: PreparedDay, setting: str) -> tuple[Family, ...]:
 def family_of(prepared: PreparedDay, run: str, setting: str) -> Family:
     """Find the family that a run belongs to.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    run : str
-        Label of the run. [1]
-    setting : str
-        Name of the setting. [1]
-
-    Returns
-    -------
-    Family
-        That of the run. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run or setting.
-    InputError
-        If the run is in no family that has the setting; lists the runs that are.
-
-    Notes
-    -----
-    As of `find_families`.
-
-    References
-    ----------
-    Common practice, no source.
+    Refused is a run in no family that has the setting; the refusal lists the runs that are.
     """
     prepared.row(run)
     families = find_families(prepared, setting)
@@ -148,23 +98,7 @@ def family_of(prepared: PreparedDay, run: str, setting: str) -> Family:
 def movable_settings(day: Day) -> Mapping[str, tuple[str, ...]]:
     """Find what can be moved in each run.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    mapping of str to tuple of str
-        By run, the settings of which it is in a family, that of most values first; runs in none are left out. [1]
-
-    Notes
-    -----
-    Families as of `balance.compare.setting_sweeps.setting_families`.
-
-    References
-    ----------
-    Common practice, no source.
+    By run, the settings of which it is in a family, that of most values first; runs in none are left out.
     """
     fitted, labels = what_was_fitted(day.fits), day.readings.labels
     families = setting_families(fitted)
@@ -182,28 +116,9 @@ def movable_settings(day: Day) -> Mapping[str, tuple[str, ...]]:
 def nearest_movable(day: Day, run: str, setting: str = "") -> str | None:
     """Find the run nearest to one in which a setting can be moved.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    run : str
-        Label of the run. [1]
-    setting : str, optional
-        The setting; any if absent. [1]
-
-    Returns
-    -------
-    str or None
-        The run itself where it can be moved in it; else of the others the one with fewest other settings, of these the
-        nearest in the order of the day; nothing where there is none. [1]
-
-    Notes
-    -----
-    As of `movable_settings`.
-
-    References
-    ----------
-    Common practice, no source.
+    The run itself where it can be moved in it; else of the others the one with fewest other settings, of
+    these the nearest in the order of the day; nothing where there is none. Any setting will do where none is
+    named.
     """
     fitted, labels = what_was_fitted(day.fits), day.readings.labels
     here, movable = labels.index(run), movable_settings(day)
@@ -221,30 +136,8 @@ def nearest_movable(day: Day, run: str, setting: str = "") -> str | None:
 def sister_families(prepared: PreparedDay, family: Family) -> tuple[Family, ...]:
     """Find the families that differ from one in exactly one other setting: with the flap, and without.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    family : Family
-        One of its own families, not chosen by hand. [1]
-
-    Returns
-    -------
-    tuple of Family
-        Of the same block, each with the setting in which it differs. [1]
-
-    Raises
-    ------
-    UnknownName
-        If no run has the setting as a number.
-
-    Notes
-    -----
-    They are curves of their own, compared, never joined.
-
-    References
-    ----------
-    Common practice, no source.
+    Of the same block, each with the setting in which it differs. They are curves of their own, compared,
+    never joined.
     """
     if family.chosen:
         return ()
@@ -261,34 +154,8 @@ def sister_families(prepared: PreparedDay, family: Family) -> tuple[Family, ...]
 def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> Family:
     """Make a family of named runs.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    labels : sequence of str
-        Runs that have the setting, at two values or more; their repeats are averaged with them. [1]
-    setting : str
-        Name of the setting. [1]
-
-    Returns
-    -------
-    Family
-        With what else differs between its runs. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run or setting.
-    InputError
-        If a run lacks the setting, or all have it at one value.
-
-    Notes
-    -----
-    Whatever else differs between the runs is taken as doing nothing, which is said.
-
-    References
-    ----------
-    Common practice, no source.
+    Whatever else differs between the runs is taken as doing nothing, which is said. Their repeats are
+    averaged with them; all must have the setting, at two values or more.
     """
     find_families(prepared, setting)
     fitted = prepared.increments.fitted
@@ -328,34 +195,7 @@ def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> F
 def value_of(prepared: PreparedDay, run: str, setting: str) -> float:
     """Return the value of a numeric setting in a run.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    run : str
-        Label of the run. [1]
-    setting : str
-        Name of the setting. [1]
-
-    Returns
-    -------
-    float
-        In the unit of the setting's column. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-    InputError
-        If the run has no such setting as a number.
-
-    Notes
-    -----
     A run that says it repeats another has the settings of that one.
-
-    References
-    ----------
-    Common practice, no source.
     """
     fitted = prepared.increments.fitted
     row = prepared.row(run)

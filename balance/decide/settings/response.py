@@ -71,28 +71,13 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Response:
-    """The curve of one family: front downforce, rear downforce and drag areas [m²] over the setting.
+    """The curve of one family: front downforce, rear downforce and drag areas over the setting.
 
-    Attributes
-    ----------
-    family : Family
-        Its runs.
-    curve : MonotoneCubic
-        (3, settings) through the means.
-    drawn : MonotoneCubic or None
-        (3, draws, settings); nothing where the scatter is unknown.
-    own_axle : str
-        The axle that the setting loads: front or rear.
-    rising : bool
-        Whether a larger setting loads it more.
-    steps : tuple of Step
-        Between neighbouring tested settings, in the direction of loading.
-    useful : tuple of float
-        Lowest and highest setting of the useful range.
-    ends_because : RangeEnd
-        Why the range ends on the loaded side.
-    limit : float
-        Downforce that a step has to gain for its drag. [1]
+    The curves run through the means, (3, settings) and (3, draws, settings) [m²]; nothing is drawn where the
+    scatter is unknown. ``own_axle`` is the one that the setting loads, ``rising`` whether a larger setting
+    loads it more. Steps are between neighbouring tested settings, in the direction of loading; ``useful`` is
+    the lowest and highest setting of the useful range, and ``ends_because`` says why it ends on the loaded
+    side. ``limit`` is the downforce that a step has to gain for its drag.
     """
 
     family: Family
@@ -137,42 +122,16 @@ def fit_response(
 ) -> Response:
     """Lay the curves of a family, and find its useful range.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    family : Family
-        Runs on one curve. [1]
-    limit : float, optional
-        Downforce that a step has to gain for its drag, 0 or more. [1]
-    drawn : bool, optional
-        Whether to draw; without, steps are judged by their means. [1]
-
-    Returns
-    -------
-    Response
-        Curves and useful range. [1]
-
-    Raises
-    ------
-    DomainError
-        If the limit is below 0 or not finite.
-
-    Notes
-    -----
-    The setting's own axle is the one whose downforce changes most over the sweep. It loads that axle toward the end
-    where its downforce is greatest; where that is between the ends, toward the end with more drag. In that direction
-    the range ends before the first step where the own axle does not gain, or where downforce gained less limit times
-    drag gained is not above 0: differences of tested means, never a quotient and never the curve's slope. That step
-    and all beyond are withheld. With draws, a step fails when more than half of them say so, and possibly fails where 5 % do,
-    and still do over it and the step behind it: one reading that is low by its scatter is no stall where the next one has
-    made good for it; where the scatter is unknown, a
-    fall of the own axle fails where it exceeds 2 % of what that axle gains over the sweep, and levels off below that. A step
-    levels off too where the 95 % interval of its slope lies below half the mean slope before it.
-
-    References
-    ----------
-    Common practice, no source.
+    The setting's own axle is the one whose downforce changes most over the sweep. It loads that axle toward
+    the end where its downforce is greatest; where that is between the ends, toward the end with more drag. In
+    that direction the range ends before the first step where the own axle does not gain, or where downforce
+    gained less ``limit`` times drag gained is not above 0: differences of tested means, never a quotient and
+    never the curve's slope. That step and all beyond are withheld. With draws, a step fails when more than
+    half of them say so, and possibly fails where 5 % do, and still do over it and the step behind it: one
+    reading that is low by its scatter is no stall where the next one has made good for it; where the scatter
+    is unknown, a fall of the own axle fails where it exceeds 2 % of what that axle gains over the sweep, and
+    levels off below that. A step levels off too where the 95 % interval of its slope lies below half the mean
+    slope before it.
     """
     key = (family.setting, family.runs, family.differs, family.chosen, limit, drawn)
     known = prepared.curves.get(key)

@@ -37,32 +37,8 @@ class SettingCurve:
 def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingCurve:
     """Compute a changed car over its setting, at one speed.
 
-    Parameters
-    ----------
-    moved : Moved
-        The changed car and the curve of its setting. [1]
-    speed : float
-        Speed, above 0. [m/s]
-    air_density : float
-        Density of the air, above 0. [kg/m^3]
-
-    Returns
-    -------
-    SettingCurve
-        Many settings inside the useful range, and every tested one. [1]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
-    Between tested settings beyond the useful range nothing is given.
-
-    References
-    ----------
-    `balance.decide.day.estimate`.
+    Many settings inside the useful range, and every tested one; between tested settings beyond the range
+    nothing is given.
     """
     response, prepared = moved.response, moved.prepared
     values = np.unique(np.append(np.linspace(*response.useful, _POINTS), response.family.values))

@@ -57,22 +57,9 @@ class Mount:
 class Suggestion:
     """What a setting should be, and what stands beside it.
 
-    Attributes
-    ----------
-    answers : TrimAnswers
-        The answer and the other families'.
-    curve : SettingCurve
-        The changed car over its setting.
-    places : tuple of (Place, CarState)
-        The car as suggested, at every named speed.
-    left_alone : tuple of LeftAlone
-        What front or rear alone would need with the setting left alone.
-    mounts : tuple of Mount
-        Of what carries the setting, and of the parts that are put on; empty without a top speed.
-    ways : tuple of Way
-        Every way to balance, the cheapest in drag first.
-    tyres : tuple of TyreLoad
-        Of the car as suggested, at top speed.
+    ``places`` is the car as suggested, at every named speed; ``left_alone`` what front or rear alone would
+    need with the setting left alone. Mounts are those of what carries the setting and of the parts that are
+    put on, and tyre loads those at top speed: empty without one. Ways stand with the cheapest in drag first.
     """
 
     answers: TrimAnswers
@@ -98,39 +85,8 @@ def suggest_setting(
 ) -> Suggestion:
     """Answer what a setting should be put to, with all that has to stand beside it.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    question : TrimQuestion
-        What is asked. [1]
-    speed : float, optional
-        Speed at which loads are shown and a grip surplus is met; the facility's if absent. [m/s]
-    air_density : float, optional
-        Density likewise; the facility's if absent. [kg/m^3]
-
-    Returns
-    -------
-    Suggestion
-        Answer, curve, places, other ways, mounts and tyres. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run or setting.
-    InputError
-        If the run is in no family that has the setting, or stands outside the curve.
-    DomainError
-        If speed, density, target or limit has no meaning.
-
-    Notes
-    -----
-    As of `balance.decide.settings.trim_question.answer_trim`; places, mounts and tyres are those of the first solution, or of
-    the nearest setting where there is none.
-
-    References
-    ----------
-    `balance.decide.settings.trim`.
+    As of `balance.decide.settings.trim_question.answer_trim`; places, mounts and tyres are those of the first
+    solution, or of the nearest setting where there is none.
     """
     answers = answer_trim(prepared, question, speed=speed, air_density=air_density)
     whole = answers.answer
@@ -156,32 +112,7 @@ def suggest_setting(
 def state_at(prepared: PreparedDay, state: CarState, speed: float) -> CarState:
     """Look at the same car at another speed.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    state : CarState
-        A car at a speed. [1]
-    speed : float
-        The other speed, above 0. [m/s]
-
-    Returns
-    -------
-    CarState
-        In the same air, without onsets: those are the same. [1]
-
-    Raises
-    ------
-    DomainError
-        If the speed is not above 0.
-
-    Notes
-    -----
-    Coefficients are taken not to change with speed.
-
-    References
-    ----------
-    Common practice, no source.
+    In the same air, without onsets: those are the same. Coefficients are taken not to change with speed.
     """
     return state_of(
         prepared,

@@ -90,39 +90,11 @@ def solve_trim(
 ) -> TrimAnswer:
     """Find every setting at which a changed car meets an aim.
 
-    Parameters
-    ----------
-    moved : Moved
-        The changed car and the curve of its setting. [1]
-    aim : Aim
-        Balance offset or grip surplus. [1]
-    speed : float
-        Speed at which loads are shown. [m/s]
-    air_density : float
-        Density at which loads are stated. [kg/m^3]
-    adjuster : Adjuster, optional
-        Holes and limits, in the unit of the setting. [1]
-
-    Returns
-    -------
-    TrimAnswer
-        Solutions inside the useful range and the limits: those outside the band at a named place last, before them
-        possibly stalled ones, then by rising drag. [1]
-
-    Raises
-    ------
-    DomainError
-        If speed or density is not above 0.
-
-    Notes
-    -----
-    ``run + curve(setting) - curve(setting of the run) + changes``. A balance offset is met only where both axles
-    are pressed down and total downforce is clear of its uncertainty. Intervals hold the scatter, not the shape between
-    tested settings.
-
-    References
-    ----------
-    JCGM 101:2008 for the intervals.
+    ``run + curve(setting) - curve(setting of the run) + changes``. A balance offset is met only where both
+    axles are pressed down and total downforce is clear of its uncertainty. Solutions are those inside the
+    useful range and the limits of the adjuster: those outside the band at a named place last, before them
+    possibly stalled ones, then by rising drag. Intervals hold the scatter, not the shape between tested
+    settings.
     """
     response, session = moved.response, moved.prepared.day.session
     domain = _domain(response, adjuster)
@@ -172,23 +144,8 @@ def solve_trim(
 def best_answer(answer: TrimAnswer) -> Answer | None:
     """Choose what to look at first of an answer: never one that is past a limit at a named speed.
 
-    Parameters
-    ----------
-    answer : TrimAnswer
-        Solutions, or the nearest setting. [1]
-
-    Returns
-    -------
-    Answer or None
-        The first solution, else the nearest; nothing where the limits leave no setting. [1]
-
-    Notes
-    -----
-    Solutions stand in order: possibly stalled ones last, then by rising drag.
-
-    References
-    ----------
-    `balance.decide.settings.trim`.
+    The first solution, since possibly stalled ones stand last, else the nearest setting; nothing where the
+    limits leave none.
     """
     first = answer.solutions[0] if answer.solutions else None
     return answer.closest if first is None or first.outside else first

@@ -25,24 +25,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrimQuestion:
-    """What a setting should be put to.
+    """What a setting should be put to, from a run as the present configuration.
 
-    Attributes
-    ----------
-    run : str
-        The present configuration.
-    setting : str
-        What is to be moved.
-    offset : float or None
-        Balance offset aimed at; negative is rearward of the weight. [1]
-    surplus : float or None
-        Grip surplus aimed at, at the speed of the answer; the car's own target where neither is given. [1]
-    on, off, stated, forces
-        What changes about the car, as in a what-if.
-    family : tuple of str
-        Runs that make the curve, where it is not the run's own family.
-    limit : float
-        Downforce that a step of the setting has to gain for its drag. [1]
+    Aimed at is a balance offset, negative rearward of the weight, or a grip surplus at the speed of the
+    answer; the car's own target where neither is given. What changes about the car is said as in a what-if.
+    ``family`` names the runs that make the curve, where it is not the run's own family; ``limit`` is the
+    downforce that a step of the setting has to gain for its drag.
     """
 
     run: str
@@ -75,38 +63,8 @@ def answer_trim(
 ) -> TrimAnswers:
     """Answer what a setting should be put to.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    question : TrimQuestion
-        What is asked. [1]
-    speed : float, optional
-        Speed at which loads are shown and a grip surplus is met; the facility's if absent. [m/s]
-    air_density : float, optional
-        Density likewise; the facility's if absent. [kg/m^3]
-
-    Returns
-    -------
-    TrimAnswers
-        The answer and its alternatives. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run or setting.
-    InputError
-        If the run is in no family that has the setting, or stands outside the curve.
-    DomainError
-        If speed, density, target or limit has no meaning.
-
-    Notes
-    -----
-    The target surplus of the car file stands where no aim is given.
-
-    References
-    ----------
-    `balance.decide.settings.trim`.
+    The target surplus of the car file stands where no aim is given, the facility's speed and density where
+    none is.
     """
     moved, aim, speed, density = prepare_trim(prepared, question, speed=speed, air_density=air_density)
     adjuster = adjuster_of(prepared, question.setting, moved.response.family.unit)
@@ -133,39 +91,7 @@ def prepare_trim(
 ) -> tuple[Moved, Aim, float, float]:
     """Make the changed car, its curve and the aim of a question.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    question : TrimQuestion
-        What is asked. [1]
-    speed : float, optional
-        Speed; the facility's if absent. [m/s]
-    air_density : float, optional
-        Density; the facility's if absent. [kg/m^3]
-
-    Returns
-    -------
-    tuple of (Moved, Aim, float, float)
-        For `balance.decide.settings.trim.solve_trim` and `balance.decide.settings.moved_setting.needed_change`: the car on its curve, the
-        aim, speed [m/s] and density. [kg/m^3]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run or setting.
-    InputError
-        If the run is in no family that has the setting, stands outside the curve, or two aims are given.
-    DomainError
-        If speed, density, target or limit has no meaning.
-
-    Notes
-    -----
-    As of `answer_trim`.
-
-    References
-    ----------
-    `balance.decide.settings.trim`.
+    For `solve_trim` and `needed_change`: the car on its curve, the aim, the speed and the density.
     """
     if question.offset is not None and question.surplus is not None:
         raise InputError("target: found an aero balance and a grip balance, expected one of the two")
@@ -206,27 +132,7 @@ def prepare_trim(
 def adjuster_of(prepared: PreparedDay, setting: str, unit: str) -> Adjuster | None:
     """Find the real adjuster of a setting.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    setting : str
-        Name of the setting. [1]
-    unit : str
-        Unit of its column. [1]
-
-    Returns
-    -------
-    Adjuster or None
-        That of the vehicle file, where it is in the column's unit. [1]
-
-    Notes
-    -----
-    The session's reader brings adjusters to the unit of the column.
-
-    References
-    ----------
-    Common practice, no source.
+    That of the vehicle file, which the session's reader brought to the unit of the column.
     """
     for one in prepared.day.session.vehicle.adjusters:
         if one.setting == setting and one.unit == unit:

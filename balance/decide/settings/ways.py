@@ -53,34 +53,11 @@ class Part:
 class Way:
     """One way to balance, or towards it.
 
-    Attributes
-    ----------
-    kind : str
-        What is done.
-    settings : mapping of str to (float, str)
-        Settings moved, each with its value and unit.
-    fitted : tuple of str
-        Settings in which another family differs, whose curve is used.
-    part : Part or None
-        A measured part put on or taken off.
-    ballast : Ballast or None
-        What is moved or added.
-    runs : tuple of str
-        Runs that it rests on.
-    state : CarState
-        The car then, at the speed of the question.
-    change : Estimate
-        (4,) of front, rear, drag and total against the car as it is. [N]
-    over_range : RangeVerdict
-        Over every speed that the car sees.
-    outside : bool
-        Whether it is beyond the band at a named place.
-    stall : tuple of Stall
-        What has to be said of a setting near a stall.
-    measured : bool
-        Whether every step of it was run as such, nothing read off a curve between runs or put together.
-    assumptions : tuple of Assumption
-        What it rests on.
+    Settings moved stand with value and unit; ``fitted`` are those in which another family differs, whose
+    curve is used. ``runs`` are what it rests on. ``state`` is the car then, at the speed of the question, and
+    ``change`` (4,) of front, rear, drag and total against the car as it is [N]. ``outside`` is whether it is
+    beyond the band at a named place, ``stall`` what has to be said of a setting near one, ``measured``
+    whether every step of it was run as such, nothing read off a curve between runs or put together.
     """
 
     kind: Literal["setting", "part", "ballast"]
@@ -120,25 +97,8 @@ class Way:
 def costs_alike(ways: Sequence[Way], confidence: float) -> tuple[bool, ...]:
     """Find the ways whose drag the day cannot tell from that of the way before.
 
-    Parameters
-    ----------
-    ways : sequence of Way
-        In order. [1]
-    confidence : float
-        Share of the draws inside an interval. [1]
-
-    Returns
-    -------
-    tuple of bool
-        One a way; the first of a list, and the first of those towards the target, are told from none. [1]
-
-    Notes
-    -----
-    Draw by draw, so that what two ways share counts once; without draws none are told apart.
-
-    References
-    ----------
-    JCGM 101:2008.
+    One a way; the first of a list, and the first of those towards the target, are told from none. Draw by
+    draw, so that what two ways share counts once; without draws none are told apart.
     """
     alike = [False] * len(ways)
     for k, (one, other) in enumerate(pairwise(ways), 1):
@@ -156,27 +116,10 @@ def costs_alike(ways: Sequence[Way], confidence: float) -> tuple[bool, ...]:
 def find_ways(prepared: PreparedDay, answers: TrimAnswers) -> tuple[Way, ...]:
     """Find every measured way to balance from the car of a trim.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    answers : TrimAnswers
-        The question, and its own answer. [1]
-
-    Returns
-    -------
-    tuple of Way
-        To the target, the cheapest in drag first; then, likewise, those towards it. [1]
-
-    Notes
-    -----
-    Setting by setting along its own curve; the setting of the question on the curve of another family; each measured part
-    put on or taken off, alone and with the setting trimmed to it; ballast added at an axle line or moved between them. To
-    the target means in balance for sure over every speed; towards it, nearer to the aim than the car is.
-
-    References
-    ----------
-    Common practice, no source.
+    Setting by setting along its own curve; the setting of the question on the curve of another family; each
+    measured part put on or taken off, alone and with the setting trimmed to it; ballast added at an axle line
+    or moved between them. First those to the target, in balance for sure over every speed, the cheapest in
+    drag first; then, likewise, those towards it, nearer to the aim than the car is.
     """
     whole = answers.answer
     ways = [

@@ -37,18 +37,9 @@ _BAND_POINTS = 50_000  # numbers in one array of draws: small enough to stay in 
 class WhatIfResult:
     """A what-if beside the run that it starts from.
 
-    Attributes
-    ----------
-    what_if : WhatIf
-        What was asked.
-    start, result : CarState
-        The run's car as it is, at the speed and density asked for, and the changed one, at its own where it has them.
-    forces : Estimate
-        (4,) change of front, rear, drag, total. [N]
-    aero_balance, grip_surplus, neutral_steer_shift : Estimate
-        (1,) changes; not a number where either side has none. [1]
-    assumptions : tuple of Assumption
-        What the result rests on.
+    ``start`` is the run's car as it is, at the speed and density asked for, ``result`` the changed one, at
+    its own where it has them. ``forces`` is the (4,) change of front, rear, drag and total [N]; the others
+    are (1,) changes, not a number where either side has none.
     """
 
     what_if: WhatIf
@@ -92,43 +83,9 @@ def evaluate_what_if(
 ) -> WhatIfResult:
     """Compute a what-if.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    what_if : WhatIf
-        A run and everything that is to be different. [1]
-    speed : float, optional
-        Speed at which the start is stated, and the result where it has none of its own; the facility's if absent. [m/s]
-    air_density : float, optional
-        Density likewise; the facility's if absent. [kg/m^3]
-    limit : float, optional
-        Downforce that a step of a setting has to gain for its drag. [1]
-    drawn : bool, optional
-        Whether to draw; without, values stand alone: a first answer at every keystroke. [1]
-
-    Returns
-    -------
-    WhatIfResult
-        Start, result, changes and assumptions. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run, setting or loading.
-    InputError
-        If a setting cannot be moved there, a part has no baseline, or a library has too little to say of one.
-    DomainError
-        If a speed, density, weight, exponent or target makes no car.
-
-    Notes
-    -----
-    Air loads are run + parts + curve(setting) - curve(setting of the run) + stated changes + parts of the library. Weights change what they
-    mean, not the loads; the set-up stays that of the starting car. Without a change the result is the start.
-
-    References
-    ----------
-    JCGM 101:2008 for the draws; `balance.handling.rest_state` for the weights.
+    Air loads are run + parts + curve(setting) - curve(setting of the run) + stated changes + parts of the
+    library. Weights change what they mean, not the loads; the set-up stays that of the starting car. Without
+    a change the result is the start. Not drawn, values stand alone: a first answer at every keystroke.
     """
     speed, density = reference_conditions(prepared.day.session, speed, air_density)
     plain = change_car(prepared, what_if.start, drawn=drawn)

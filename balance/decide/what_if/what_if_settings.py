@@ -42,40 +42,10 @@ def moved_by_settings(
 ) -> MovedAreas:
     """Move the settings of a changed car along their curves.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    car : ChangedCar
-        The run with its parts and stated changes. [1]
-    what_if : WhatIf
-        Says which settings go where, and which runs make the curve. [1]
-    limit : float, optional
-        Downforce that a step has to gain for its drag. [1]
-    drawn : bool, optional
-        Whether to draw. [1]
-
-    Returns
-    -------
-    MovedAreas
-        Areas with their scatter. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such setting.
-    InputError
-        If a setting is wanted outside what was tested, or in the withheld gap before a stall.
-
-    Notes
-    -----
-    A setting at a tested value past the useful range is a measurement and is given, with that said; between such
-    values nothing is. Several settings are moved as if each did not know of the others. Where a curve is used, scatter
-    is that of the draws; without draws it is that of straight lines between the tested settings.
-
-    References
-    ----------
-    `balance.decide.settings.response`.
+    A setting at a tested value past the useful range is a measurement and is given, with that said; between
+    such values nothing is. Several settings are moved as if each did not know of the others. Where a curve is
+    used, scatter is that of the draws; without draws it is that of straight lines between the tested
+    settings.
     """
     areas, draws, found = car.areas, car.draws, []
     weights = car.weights

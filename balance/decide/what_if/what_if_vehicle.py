@@ -39,32 +39,8 @@ def conditions_of(
 ) -> tuple[float, float, tuple[Assumption, ...]]:
     """Return the speed and density of a what-if's result.
 
-    Parameters
-    ----------
-    what_if : WhatIf
-        Perhaps with speed and air of its own. [1]
-    speed : float
-        Speed where it has none. [m/s]
-    air_density : float
-        Density where it has no air. [kg/m^3]
-
-    Returns
-    -------
-    tuple of (float, float, tuple of Assumption)
-        Speed [m/s], density [kg/m^3], and what was assumed. [1]
-
-    Raises
-    ------
-    DomainError
-        If the speed is not above 0 and below 1000 m/s, or the air is no weather.
-
-    Notes
-    -----
+    The speed and density given stand where the what-if has none of its own; what was assumed comes with them.
     Air as of `balance.reduce.standard_atmosphere.density_of`.
-
-    References
-    ----------
-    ISO 2533:1975, Standard atmosphere.
     """
     own = speed if what_if.speed is None else what_if.speed
     if not 0.0 < own < 1e3:
@@ -161,32 +137,8 @@ def _masses(vehicle: Vehicle, what_if: WhatIf) -> tuple[PlacedMass, ...]:
 def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assumption, ...]]:
     """Return the car with the weights, exponents and target of a what-if.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car as it stood on the scales. [1]
-    what_if : WhatIf
-        What is to be different. [1]
-
-    Returns
-    -------
-    tuple of (Vehicle, tuple of Assumption)
-        The same object where nothing of the car is different, and what was assumed. [1]
-
-    Raises
-    ------
-    UnknownName
-        If the vehicle file has no such loading.
-    DomainError
-        If a weight, exponent or target makes no car.
-
-    Notes
-    -----
-    Stated mass and front share first, then the masses of the loading, then those placed.
-
-    References
-    ----------
-    `balance.handling.rest_state.weights_with`.
+    Stated mass and front share first, then the masses of the loading, then those placed. The same object
+    where nothing of the car is different; what was assumed comes with it.
     """
     found: list[Assumption] = []
     masses = _masses(vehicle, what_if)
