@@ -291,8 +291,8 @@ class StatedRepeatability:
 class ComparedColumn:
     """A recorded column whose values are compared as a channel's are; figures in ``unit``, that of the file.
 
-    It ``scales`` where it grows with dynamic pressure as a force does. ``deviation`` is the facility's standard deviation
-    of one value, where stated; ``factor`` turns a difference into ``si_unit``.
+    It ``scales`` where it grows with dynamic pressure as a force does; an ``absolute`` pressure does not. ``deviation`` is
+    the facility's standard deviation of one value, where stated; ``factor`` turns a difference into ``si_unit``.
     """
 
     name: str
@@ -301,6 +301,8 @@ class ComparedColumn:
     deviation: float | None = None
     si_unit: str = ""
     factor: float = 1.0
+    absolute: bool = False
+    """Whether its values turned out to be pressures that no flow past the car makes."""
 
     @property
     def title(self) -> str:

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.kinds import KINDS
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.median import median
 from balance.reduce.readings import read_only
 from balance.reduce.repeats import SPEED_TOLERANCE
 
@@ -19,6 +21,9 @@ if TYPE_CHECKING:
 
 MOST_APART = (1.0 + SPEED_TOLERANCE) ** 2
 """Ratio of dynamic pressures up to which values are compared as read: that of speeds at which runs are repeats."""
+NO_DIFFERENCE = 10.0
+"""Pressure over dynamic pressure from which no flow makes it: the strongest suction on a wing is some six times, the
+air itself above sixteen times up to 100 m/s. Common practice, no source."""
 
 
 def columns_with_values(session: Session) -> tuple[ComparedColumn, ...]:
@@ -66,7 +71,8 @@ def column_readings(readings: Readings, rows: Sequence[int], column: ComparedCol
     Notes
     -----
     A column that scales is divided by the dynamic pressure of each reading where the largest is more than 1.02 squared
-    times the least; that is what repeats may differ by. Anything else is compared as read, whatever the speeds.
+    times the least; that is what repeats may differ by. Anything else is compared as read, whatever the speeds, and so
+    are pressures of which the middle one is more than 10 times the dynamic pressure: those are absolute.
 
     References
     ----------
@@ -74,11 +80,15 @@ def column_readings(readings: Readings, rows: Sequence[int], column: ComparedCol
     """
     some = list(rows)
     pressure = readings.dynamic_pressure[some]
-    scaled = bool(column.scales and some and pressure.max() > MOST_APART * pressure.min())
-    by = pressure if scaled else np.ones(len(some))
     runs = tuple(readings.runs[row] for row in some)
     held = [run.recorded[column.name] for run in runs]
     values = np.array([[float(one.value)] for one in held]).reshape(-1, 1)
+    if some and column.scales and column.si_unit == KINDS["pressure"].si:
+        share = np.abs(values[:, 0]) * column.factor / pressure
+        if median(share) > NO_DIFFERENCE:
+            column = replace(column, scales=False, absolute=True)
+    scaled = bool(column.scales and some and pressure.max() > MOST_APART * pressure.min())
+    by = pressure if scaled else np.ones(len(some))
     half_digit = np.array([[one.resolution] for one in held]).reshape(-1, 1)
     return replace(
         readings,

@@ -98,6 +98,31 @@ def test_columns_of_other_speeds_are_brought_to_the_facilitys_and_that_is_said(a
     assert "intake temperature in degC, as read at 140 to 160 km/h" in told
 
 
+def test_an_absolute_pressure_stands_as_read_and_why_is_said(ask, desk):
+    """Near 101 325 Pa, the air at sea level: ISO 2533:1975, Standard atmosphere; 1.2 kPa is the dynamic pressure here."""
+    head, *rows = RUNS.replace("radiator_pressure_drop", "duct_pressure").splitlines()
+    duct = head.split(",").index("duct_pressure [Pa]")
+    cells = [row.split(",") for row in rows]
+    read = [
+        [f"101{cell}" if k == duct and cell else cell for k, cell in enumerate(row)] + [speed]
+        for row, speed in zip(cells, ["140", "160"] * 5, strict=False)
+    ]
+    session = desk.write(
+        session=(SESSION + COMPARED).replace("radiator_pressure_drop", "duct_pressure"),
+        runs="\n".join([f"{head},speed [km/h]", *map(",".join, read)]) + "\n",
+    )
+    told = " ".join(ask("parts", session).split())
+    assert (
+        "duct pressure in Pa, as read at 140 to 160 km/h; so far above the dynamic pressure they are no differences of "
+        "pressure in the flow"
+    ) in told
+    record = json.loads(ask("parts", session, "--json"))
+    assert record["columns"]["duct_pressure"]["brought_to_one_dynamic_pressure"] is False
+    part = next(one for one in record["parts"] if one["run"] == "2")
+    # by hand: the louvres' run less the mean of the three base runs, as they were typed
+    assert part["columns"]["duct_pressure"]["change"] == pytest.approx(431.0 - (412.0 + 415.0 + 411.0) / 3.0)
+
+
 @pytest.mark.parametrize("command", ["table", "trim --from 3 --setting wing_angle", "speeds 3", "parts"])
 def test_verdicts_are_byte_for_byte_the_same_with_and_without_the_column(ask, desk, command):
     name, *more = command.split()

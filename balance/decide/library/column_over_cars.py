@@ -9,7 +9,7 @@ import numpy as np
 from balance.decide.library.pooled import average_over_days, pool_effects
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Hashable, Sequence
 
     from numpy.typing import ArrayLike
 
@@ -17,20 +17,20 @@ if TYPE_CHECKING:
 
 
 def column_over_cars(
-    cars: Sequence[str], values: ArrayLike, variances: ArrayLike, confidence: float = 0.95
+    cars: Sequence[str], values: ArrayLike, variances: ArrayLike, days: Sequence[Hashable] | None = None
 ) -> PooledEffect | None:
     """Find what a part does to a compared column over the cars on which that was measured.
 
     Parameters
     ----------
     cars : sequence of str
-        (days,) the car of each change. [1]
+        (changes,) the car of each change. [1]
     values : array_like
-        (days,) the changes, in any one unit. [1]
+        (changes,) in any one unit. [1]
     variances : array_like
-        (days,) of each, in the square of that unit; not a number where unknown. [1]
-    confidence : float, optional
-        Share of intervals that hold the truth, 0.5 to 0.999. [1]
+        (changes,) of each, in the square of that unit; not a number where unknown. [1]
+    days : sequence of hashable, optional
+        (changes,) the day of each, where one may have several. [1]
 
     Returns
     -------
@@ -49,5 +49,10 @@ def column_over_cars(
     known = np.flatnonzero(np.isfinite(v) & (v > 0.0))
     if not known.size:
         return None
-    _, mean, variance = average_over_days([cars[k] for k in known.tolist()], y[known], v[known])
-    return pool_effects(mean, variance, confidence=confidence)
+    _, mean, variance = average_over_days(
+        [cars[k] for k in known.tolist()],
+        y[known],
+        v[known],
+        None if days is None else [days[k] for k in known.tolist()],
+    )
+    return pool_effects(mean, variance)

@@ -9,11 +9,12 @@ import numpy as np
 
 from balance.compare.student import student_factor
 from balance.decide.library.over_cars import known_effects
+from balance.decide.library.pooled import of_one_day
 from balance.model.channels import WITH_TOTAL
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Hashable, Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
@@ -70,20 +71,27 @@ class CarEffect:
 
 
 def effect_of_each_car(
-    cars: Sequence[str], effects: ArrayLike, covariances: ArrayLike, degrees_of_freedom: ArrayLike
+    cars: Sequence[str],
+    effects: ArrayLike,
+    covariances: ArrayLike,
+    degrees_of_freedom: ArrayLike,
+    *,
+    days: Sequence[Hashable] | None = None,
 ) -> tuple[CarEffect, ...]:
     """Find what a part does on each car.
 
     Parameters
     ----------
     cars : sequence of str
-        (days,) the car of each effect. [1]
+        (effects,) the car of each effect. [1]
     effects : array_like
-        (days, 4) front, rear, drag and total downforce; (days, 1) of a compared column, in its own unit. [m^2]
+        (effects, 4) front, rear, drag and total downforce; (effects, 1) of a compared column, in its own unit. [m^2]
     covariances : array_like
-        (days, 4, 4) of each, or (days, 1, 1); not a number where unknown. [m^4]
+        (effects, 4, 4) of each, or (effects, 1, 1); not a number where unknown. [m^4]
     degrees_of_freedom : array_like
-        (days, 4) how well each variance is known; not a number where unknown. [1]
+        (effects, 4) how well each variance is known; not a number where unknown. [1]
+    days : sequence of hashable, optional
+        (effects,) the day of each, where one may have several. [1]
 
     Returns
     -------
@@ -93,6 +101,7 @@ def effect_of_each_car(
     Notes
     -----
     Plain mean of a car's n days, variance ``sum(v)/n^2``; effective degrees of freedom ``sum(v)^2/sum(v^2/df)``.
+    Several effects of one day are no better known than one: `balance.decide.library.pooled.of_one_day`.
 
     References
     ----------
@@ -115,15 +124,17 @@ def effect_of_each_car(
     found = []
     for car in dict.fromkeys(cars):
         own = np.array([k for k, one in enumerate(cars) if one == car])
-        used = own[known[own]] if known[own].any() else own
-        summed = variances[used].sum(axis=0)
+        used = of_one_day((own[known[own]] if known[own].any() else own).tolist(), days)
+        of_day = np.array([variances[some].mean(axis=0) for some in used])
+        least = np.array([degrees[some].min(axis=0) for some in used])
+        summed = of_day.sum(axis=0)
         with np.errstate(divide="ignore"):
-            effective = np.square(summed) / (np.square(variances[used]) / degrees[used]).sum(axis=0)
+            effective = np.square(summed) / (np.square(of_day) / least).sum(axis=0)
         found.append(
             CarEffect(
                 car=car,
                 effects=tuple(map(int, own)),
-                effect=read_only(y[used].mean(axis=0)),
+                effect=read_only(np.mean([y[some].mean(axis=0) for some in used], axis=0)),
                 std=read_only(np.sqrt(summed) / len(used)),
                 degrees_of_freedom=read_only(effective),
             )

@@ -12,7 +12,7 @@ from balance.decide.library.pooled_ratio import pool_ratio
 from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Hashable, Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
@@ -35,20 +35,27 @@ class PartOverCars:
 
 
 def part_over_cars(
-    cars: Sequence[str], effects: ArrayLike, covariances: ArrayLike, confidence: float = 0.95
+    cars: Sequence[str],
+    effects: ArrayLike,
+    covariances: ArrayLike,
+    confidence: float = 0.95,
+    *,
+    days: Sequence[Hashable] | None = None,
 ) -> PartOverCars:
     """Find what a part does over the cars on which it was tested.
 
     Parameters
     ----------
     cars : sequence of str
-        (days,) the car of each effect. [1]
+        (effects,) the car of each effect. [1]
     effects : array_like
-        (days, 4) front, rear, drag and total downforce. [m^2]
+        (effects, 4) front, rear, drag and total downforce. [m^2]
     covariances : array_like
-        (days, 4, 4) of each; not a number where unknown. [m^4]
+        (effects, 4, 4) of each; not a number where unknown. [m^4]
     confidence : float, optional
         Share of intervals that hold the truth, 0.5 to 0.999. [1]
+    days : sequence of hashable, optional
+        (effects,) the day of each, where one may have several. [1]
 
     Returns
     -------
@@ -68,7 +75,12 @@ def part_over_cars(
     known = np.flatnonzero(known_effects(s))
     if not known.size:
         return PartOverCars(cars=len(set(cars)), known=0, pooled=(), ratio=None)
-    names, mean, covariance = average_over_days([cars[k] for k in known.tolist()], y[known], s[known])
+    names, mean, covariance = average_over_days(
+        [cars[k] for k in known.tolist()],
+        y[known],
+        s[known],
+        None if days is None else [days[k] for k in known.tolist()],
+    )
     pooled = tuple(
         pool_effects(mean[:, k], covariance[:, k, k], confidence=confidence) for k in range(len(WITH_TOTAL))
     )

@@ -13,24 +13,33 @@ from balance.model.records import HALF_95
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
+    from collections.abc import Hashable, Sequence
+
     from numpy.typing import ArrayLike
 
 
 def own_days(
-    effects: ArrayLike, covariances: ArrayLike, degrees_of_freedom: ArrayLike, refitting: ArrayLike
+    effects: ArrayLike,
+    covariances: ArrayLike,
+    degrees_of_freedom: ArrayLike,
+    refitting: ArrayLike,
+    *,
+    days: Sequence[Hashable] | None = None,
 ) -> NextCar | None:
     """State what is expected of a part on another day of a car, from what it did on its own days.
 
     Parameters
     ----------
     effects : array_like
-        (days, 4) front, rear, drag and total downforce. [m^2]
+        (effects, 4) front, rear, drag and total downforce. [m^2]
     covariances : array_like
-        (days, 4, 4) of each; not a number where unknown. [m^4]
+        (effects, 4, 4) of each; not a number where unknown. [m^4]
     degrees_of_freedom : array_like
-        (days, 4) how well each variance is known. [1]
+        (effects, 4) how well each variance is known. [1]
     refitting : array_like
-        (days, 4) variance of one reading of one fit on that day. [m^4]
+        (effects, 4) variance of one reading of one fit on that day. [m^4]
+    days : sequence of hashable, optional
+        (effects,) the day of each, where one may have several. [1]
 
     Returns
     -------
@@ -50,7 +59,7 @@ def own_days(
     y = np.asarray(effects, float)
     if not len(y):
         return None
-    (car,) = effect_of_each_car(["own"] * len(y), y, covariances, degrees_of_freedom)
+    (car,) = effect_of_each_car(["own"] * len(y), y, covariances, degrees_of_freedom, days=days)
     again = np.asarray(refitting, float).mean(axis=0)
     factor = car.half() / car.std / HALF_95
     std = np.asarray(factor * np.sqrt(np.square(car.std) + again))

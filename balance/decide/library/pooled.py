@@ -14,7 +14,7 @@ from balance.model.errors import DomainError, UnknownName
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Hashable, Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
@@ -206,18 +206,20 @@ def pool_effects(
 
 
 def average_over_days(
-    cars: Sequence[str], values: ArrayLike, variances: ArrayLike
+    cars: Sequence[str], values: ArrayLike, variances: ArrayLike, days: Sequence[Hashable] | None = None
 ) -> tuple[tuple[str, ...], Array, Array]:
     """Average the days of each car, so that a car tested on six days counts once.
 
     Parameters
     ----------
     cars : sequence of str
-        (days,) the car of each day. [1]
+        (effects,) the car of each effect. [1]
     values : array_like
-        (days, ...) the effect on each day, in any one unit. [1]
+        (effects, ...) in any one unit. [1]
     variances : array_like
-        (days, ...) their variances, or (days, ..., ...) covariances, in the square of that unit. [1]
+        (effects, ...) their variances, or (effects, ..., ...) covariances, in the square of that unit. [1]
+    days : sequence of hashable, optional
+        (effects,) the day of each, where one may have several; else each has a day of its own. [1]
 
     Returns
     -------
@@ -231,7 +233,8 @@ def average_over_days(
 
     Notes
     -----
-    Plain mean of a car's n days, variance ``sum(v)/n^2``: what makes days of one car differ is not told apart.
+    Plain mean of a car's n days, variance ``sum(v)/n^2``: what makes days of one car differ is not told apart. Several
+    effects of one day, as of two sizes, share its baseline: as of `of_one_day` they are no better known than one.
 
     References
     ----------
@@ -249,11 +252,26 @@ def average_over_days(
             f"days of cars: found {len(cars)} cars, {np.size(y)} effects and {np.size(v)} variances, expected as many of each"
         )
     order: dict[str, list[int]] = {}
-    for day, car in enumerate(cars):
-        order.setdefault(car, []).append(day)
-    mean = np.array([y[days].mean(axis=0) for days in order.values()])
-    variance = np.array([v[days].sum(axis=0) / len(days) ** 2 for days in order.values()])
+    for one, car in enumerate(cars):
+        order.setdefault(car, []).append(one)
+    places = [of_one_day(own, days) for own in order.values()]
+    mean = np.array([np.mean([y[some].mean(axis=0) for some in own], axis=0) for own in places])
+    variance = np.array(
+        [np.sum([v[some].mean(axis=0) for some in own], axis=0) / len(own) ** 2 for own in places]
+    )
     return tuple(order), mean, variance
+
+
+def of_one_day(places: Sequence[int], days: Sequence[Hashable] | None) -> list[list[int]]:
+    """Gather the effects of one day, by their places.
+
+    What two of them have in common, the baseline foremost, a library does not keep: their mean is taken to be as uncertain
+    as one of them, which is on the safe side.
+    """
+    order: dict[Hashable, list[int]] = {}
+    for place in places:
+        order.setdefault(place if days is None else days[place], []).append(place)
+    return list(order.values())
 
 
 class _Weighted(NamedTuple):

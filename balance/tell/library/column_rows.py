@@ -46,9 +46,14 @@ class ColumnRows:
         return tuple("\n".join(day.car_key) for day in self.days)
 
     @property
+    def day_ids(self) -> tuple[str, ...]:
+        """The day of each change: several sizes of one day may be one part."""
+        return tuple(day.head.id for day in self.days)
+
+    @property
     def pooled(self) -> PooledEffect | None:
         """What the cars say together."""
-        return column_over_cars(self.cars, self.values, self.variances)
+        return column_over_cars(self.cars, self.values, self.variances, self.day_ids)
 
 
 def column_rows(part: PartRows) -> tuple[ColumnRows, ...]:
@@ -110,6 +115,7 @@ def _each_car(one: ColumnRows) -> str:
         np.array(one.values)[:, None],
         np.array(one.variances)[:, None, None],
         np.array(one.degrees)[:, None],
+        days=one.day_ids,
     )
     said = []
     for car in each:

@@ -124,6 +124,7 @@ class OtherCars:
             [one.covariance for _, one in rows],
             [one.degrees_of_freedom for _, one in rows],
             [day.head.scatter.variance for day, _ in rows],
+            days=[day.head.id for day, _ in rows],
         )
         dates = dict.fromkeys(day.head.date or day.head.title for day, _ in rows)
         return (tuple(dates), expected) if expected is not None else ((), None)

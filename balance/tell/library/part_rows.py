@@ -73,6 +73,7 @@ class PartRows:
             np.array([effect.effect for _, effect in self.rows]),
             np.array([effect.covariance for _, effect in self.rows]),
             np.array([effect.degrees_of_freedom for _, effect in self.rows]),
+            days=[day.head.id for day, _ in self.rows],
         )
 
     def at(self, speed: float, air_density: float) -> PartRows:
@@ -163,6 +164,7 @@ def _over_cars(rows: tuple[tuple[LibraryDay, KeptEffect], ...]) -> PartOverCars:
         [_car(day) for day, _ in rows],
         np.array([effect.effect for _, effect in rows]),
         np.array([effect.covariance for _, effect in rows]),
+        days=[day.head.id for day, _ in rows],
     )
 
 

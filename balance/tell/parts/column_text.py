@@ -144,7 +144,9 @@ def compared_words(readings: Readings, facility: Facility, show: Show) -> str:
     low, high = float(readings.speed.min()), float(readings.speed.max())
     if high - low <= _ALIKE * high:
         return f"as read at {show.speed(high)}"
-    return f"as read at {show.bare('speed', low)} to {show.speed(high)}"
+    why = "; so far above the dynamic pressure they are no differences of pressure in the flow"
+    absolute = readings.column is not None and readings.column.absolute
+    return f"as read at {show.bare('speed', low)} to {show.speed(high)}{why if absolute else ''}"
 
 
 def column_remarks(parts: Parts, show: Show) -> Iterator[str]:

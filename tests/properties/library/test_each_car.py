@@ -52,6 +52,19 @@ def test_the_effective_degrees_of_freedom():
     )  # Student's t of 16, JCGM 100:2008, table G.2: 2.12
 
 
+def test_two_sizes_of_one_day_are_not_two_days():
+    """Both rest on the same baseline: the same interval as for one of them, when both are equally well known."""
+    some = [[1.0] * 4, [3.0] * 4]
+    (one,) = effect_of_each_car(
+        ["a", "a"], some, covariances(np.full((2, 4), 4.0)), [[7.0] * 4, [9.0] * 4], days=["May", "May"]
+    )
+    assert one.effect == pytest.approx([2.0] * 4)
+    assert one.std == pytest.approx([2.0] * 4)
+    assert one.degrees_of_freedom == pytest.approx([7.0] * 4)
+    over = part_over_cars(["a", "a"], some, covariances(np.full((2, 4), 4.0)), days=["May", "May"])
+    assert [pooled.variances.tolist() for pooled in over.pooled] == [[4.0]] * 4
+
+
 def test_one_day_keeps_its_own_degrees_of_freedom():
     (one,) = effect_of_each_car(["a"], [[1.0] * 4], covariances(np.ones((1, 4))), [[7.0] * 4])
     assert one.degrees_of_freedom == pytest.approx([7.0] * 4)

@@ -221,6 +221,18 @@ def test_days_of_a_car_keep_their_covariance():
     assert covariance.tolist() == [[[3.0, 0.75], [0.75, 1.5]], [[9.0, 0.0], [0.0, 1.0]]]
 
 
+@given(st.floats(0.1, 9.0), st.floats(0.1, 9.0), st.floats(0.1, 9.0))
+def test_two_sizes_of_a_day_are_no_better_known_than_one_wholly_common_to_them(one, other, another_day):
+    """JCGM 100:2008 (GUM), 5.2.2, note 1: where all inputs are wholly correlated, uncertainties add up, not variances."""
+    _, mean, variance = average_over_days(
+        ["a"] * 3, [80.0, 90.0, 40.0], [one, other, another_day], ["May", "May", "June"]
+    )
+    assert mean == pytest.approx([62.5])  # of two days, 85 and 40
+    common = ((one**0.5 + other**0.5) / 2.0) ** 2
+    assert variance[0] >= (common + another_day) / 4.0 * (1.0 - 1e-12)
+    assert variance[0] <= (max(one, other) + another_day) / 4.0 * (1.0 + 1e-12)
+
+
 @given(values=arrays(float, 6, elements=st.floats()), variances=arrays(float, 6, elements=st.floats()))
 def test_finite_or_refused(values, variances):
     try:

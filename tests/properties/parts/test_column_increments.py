@@ -110,6 +110,34 @@ def test_a_pressure_scales_over_speeds_as_a_force_does(make_session, letters, va
         )
 
 
+AIR = 101325.0  # Pa; ISO 2533:1975, Standard atmosphere, table 5: pressure at sea level
+
+
+@given(LETTERS, VALUES, st.lists(st.sampled_from([40.0, 60.0, 95.0]), min_size=9, max_size=9))
+@pytest.mark.parametrize(("unit", "factor"), [("Pa", 1.0), ("hPa", 100.0)])
+def test_an_absolute_pressure_is_compared_as_read_at_whatever_speed(
+    make_session, unit, factor, letters, values, speeds
+):
+    """Nothing that flows past a car changes the pressure by the whole of the air's."""
+    read = [(AIR + value) / factor for value in values[: len(letters)]]
+    there = with_column(day(make_session, letters, values, speeds=speeds), read, unit=unit, scales=True)
+    column = replace(there.compared[0], si_unit="Pa", factor=factor)
+    found = compare(replace(there, compared=(column,)))[1]
+    assert not found.scaled
+    assert found.fits.readings.column.absolute
+    np.testing.assert_array_equal(found.fits.readings.areas[:, 0], read)
+
+
+@given(LETTERS, VALUES, st.lists(st.sampled_from([40.0, 60.0]), min_size=9, max_size=9))
+def test_a_pressure_difference_in_pascals_still_scales(make_session, letters, values, speeds):
+    there = with_column(
+        day(make_session, letters, values, speeds=speeds), values[: len(letters)], unit="Pa", scales=True
+    )
+    column = replace(there.compared[0], si_unit="Pa")
+    found = compare(replace(there, compared=(column,)))[1]
+    assert found.scaled == (len(set(speeds[: len(letters)])) > 1)
+
+
 @given(LETTERS, VALUES, st.lists(st.sampled_from([50.0, 60.0]), min_size=9, max_size=9))
 def test_a_temperature_is_compared_as_read_at_whatever_speed(make_session, letters, values, speeds):
     there = day(make_session, letters, values, speeds=speeds)
