@@ -126,36 +126,11 @@ def _closure(one: Price, prices: Iterable[Price]) -> tuple[str, ...]:
 def buying_of_day(day: Day, plan: DayPlan, track: Track) -> ForSale:
     """Put together what the parts of a day cost, and what each is believed to do.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session, of a car with friction, power and prices. [1]
-    plan : DayPlan
-        Its plan, with what was believed before the day. [1]
-    track : Track
-        The customer's track. [1]
-
-    Returns
-    -------
-    ForSale
-        Nothing to buy where no priced part was run. [1]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-
-    Notes
-    -----
     The car starts as in the first run. Effects are the plan's belief, not single differences: the best of many noisy
     sums is otherwise lucky. A part is what its setting does to the start with all that it needs; what two parts do
     beyond their sum is believed as well. A price without a value is that of the setting at any value: the one that was
     run at most of them is trimmed, in every package that has it. The band must hold at every named place, at the
     facility's speed where none is named.
-
-    References
-    ----------
-    As of `balance.decide.plan.belief`.
     """
     vehicle, facility = day.session.vehicle, day.session.facility
     stand = belief_of_day(day, plan)

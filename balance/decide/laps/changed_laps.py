@@ -44,34 +44,9 @@ class ChangedLap:
 def lap_states(track: Track, before: CarState, after: CarState, *, confidence: float = 0.95) -> ChangedLap:
     """Lap a car before and after a change.
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    before, after : CarState
-        The two cars, of the same draws; each with friction and power. [1]
-    confidence : float, optional
-        Share of the draws inside an interval. [1]
-
-    Returns
-    -------
-    ChangedLap
-        Without an interval where the scatter is unknown. [1]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-    DomainError
-        If one of the two does not get round.
-
-    Notes
-    -----
     Laps are run for each of 200 draws of loads, friction, power and load exponents, the same for both cars; weights are
     nominal. Air is the track's own where it states one, else each car's.
 
-    References
-    ----------
     JCGM 101:2008 for the draws.
     """
     states = (before, after)
@@ -128,35 +103,8 @@ class SettingSteps:
 def lap_setting(day: Day, track: Track, response: Response, about: float) -> SettingSteps:
     """Find the time lost or gained by a step of a setting too much or too little.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session, of a car with friction and power. [1]
-    track : Track
-        The track. [1]
-    response : Response
-        The measured curve of the setting. [1]
-    about : float
-        Where the setting is, within what was tested, in the unit of its column. [1]
-
-    Returns
-    -------
-    SettingSteps
-        A step is one degree, else a tenth of the tested span, rounded to one figure. [1]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-    DomainError
-        If the setting is outside what was tested, or the car does not get round.
-
-    Notes
-    -----
     The curve's own draws, so that what all its settings share cancels.
 
-    References
-    ----------
     JCGM 101:2008 for the draws.
     """
     low, high = response.tested
@@ -194,32 +142,7 @@ def lap_setting(day: Day, track: Track, response: Response, about: float) -> Set
 def lap_settings(prepared: PreparedDay, track: Track, run: str) -> tuple[SettingSteps, ...]:
     """Find what a step of each setting of a run is worth a lap, where the setting's curve was measured.
 
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day, of a car with friction and power. [1]
-    track : Track
-        The track. [1]
-    run : str
-        Label of a run that has the settings. [1]
-
-    Returns
-    -------
-    tuple of SettingSteps
-        Empty where no setting of the run was run at two values or more. [1]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-
-    Notes
-    -----
     The curve through the runs that differ in the setting alone.
-
-    References
-    ----------
-    `balance.decide.settings.response.fit_response`.
     """
     held = prepared.day.readings.runs[prepared.row(run)].settings
     found = []

@@ -23,31 +23,10 @@ CORNER_DRAWS = 100
 def corner_losses(
     laps: DayLaps, position: int, base: int | None = None, *, step: float = USUAL_STEP
 ) -> tuple[Estimate, ...]:
-    """Find the time that a configuration loses in each corner against another.
+    """Find the time that a configuration loses in each corner against another, the start if none is named.
 
-    Parameters
-    ----------
-    laps : DayLaps
-        A day on a track. [1]
-    position : int
-        Of the configuration among the rows. [1]
-    base : int, optional
-        Of the one that it is held against; the start if absent. [1]
-    step : float, optional
-        Length from one station to the next, at most. [m]
-
-    Returns
-    -------
-    tuple of Estimate
-        One a corner, in the order of the lap, negative where it is faster; without an interval where the
-        repeatability is not known. [s]
-
-    Notes
-    -----
     Time from the corner's start to its end, both configurations lapped outright with the draws that they share.
 
-    References
-    ----------
     JCGM 101:2008 for the draws.
     """
     pair = [position, laps.start if base is None else base]

@@ -70,24 +70,8 @@ class StraightPace:
 def corner_paces(lap: Lap) -> tuple[CornerPace, ...]:
     """Say how fast each corner is taken, and what limits the car in it.
 
-    Parameters
-    ----------
-    lap : Lap
-        A simulated lap. [1]
-
-    Returns
-    -------
-    tuple of CornerPace
-        One a corner, in the order of the lap. [1]
-
-    Notes
-    -----
-    The axle with the lower limit at the slowest station, drive included; power where the speed stays 0.5 % below
-    what could be held there.
-
-    References
-    ----------
-    Common practice, no source.
+    The axle with the lower limit at the slowest station, drive included; power where the speed stays 0.5 % below what
+    could be held there.
     """
     return tuple(_corner_pace(lap, corner) for corner in find_corners(lap.track))
 
@@ -125,23 +109,7 @@ def _corner_pace(lap: Lap, corner: Corner) -> CornerPace:
 def straight_paces(lap: Lap) -> tuple[StraightPace, ...]:
     """Say how fast each straight ends, and whether drag holds the car back on it.
 
-    Parameters
-    ----------
-    lap : Lap
-        A simulated lap. [1]
-
-    Returns
-    -------
-    tuple of StraightPace
-        What lies between the corners, in the order of the lap. [1]
-
-    Notes
-    -----
     Drag-limited where the highest speed comes within 0.5 % of the top speed on a level road.
-
-    References
-    ----------
-    Common practice, no source.
     """
     corners, length = find_corners(lap.track), lap.track.length
     bounds: list[tuple[int, float, float]] = []

@@ -147,40 +147,9 @@ def lap_day(
 ) -> DayLaps:
     """Lap the configurations of a day, and say what its parts are worth.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session, of a car with friction and power. [1]
-    track : Track
-        The track. [1]
-    start : int, optional
-        Row of the configuration that the car started as; the first if absent. [1]
-    increments : Increments, optional
-        The day's comparisons; none are valued if absent. [1]
-    air_density : float, optional
-        Density of the air; that of the track, else of the facility, if absent. [kg/m^3]
-    step : float, optional
-        Length from one station to the next, at most. [m]
-
-    Returns
-    -------
-    DayLaps
-        Laps and seconds. [1]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-    DomainError
-        If the start is no configuration of the day, or does not get round.
-
-    Notes
-    -----
     A part is the difference of the laps of the two sides of its comparison, draw by draw, with the draws that both
     sides share.
 
-    References
-    ----------
     JCGM 101:2008 for the draws.
     """
     car = lap_car(day.session.vehicle)
@@ -237,34 +206,9 @@ def lap_day(
 
 
 def stuck_at(day: Day, track: Track, start: int) -> float | None:
-    """Find where a configuration gets stuck, before a day is lapped against it.
+    """Find where a configuration gets stuck, before a day is lapped against it: how far along the line, in metres.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session, of a car with friction and power. [1]
-    track : Track
-        The track. [1]
-    start : int
-        Row of the configuration. [1]
-
-    Returns
-    -------
-    float or None
-        Along the line; nothing where it gets round. [m]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-
-    Notes
-    -----
     By a lap of its nominal areas.
-
-    References
-    ----------
-    Common practice, no source.
     """
     density = track.density(day.session.facility.air_density)
     lap = lap_of_areas(track, lap_car(day.session.vehicle), day.areas([start]), air_density=density)
@@ -293,26 +237,8 @@ def _first(estimates: Estimate) -> Estimate:
 def fastest_in_balance(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> int | None:
     """Find the fastest of the configurations that are in balance over the car's range of speeds, by its position.
 
-    Parameters
-    ----------
-    laps : DayLaps
-        A day on a track. [1]
-    ranges : mapping of int to RangeVerdict
-        Verdicts over the range, by row of the day. [1]
-
-    Returns
-    -------
-    int or None
-        Nothing where none is in balance, or none of these gets round. [1]
-
-    Notes
-    -----
     Safety is not for sale: a configuration outside its limits is not the fastest, whatever its lap. One whose readings
     are suspect stands back.
-
-    References
-    ----------
-    Common practice, no source.
     """
     times = np.where(offered(laps, ranges), laps.lap.time, np.nan)
     return None if np.all(np.isnan(times)) else int(np.nanargmin(times))
@@ -355,26 +281,8 @@ def offered(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> NDArray[np.boo
 def by_seconds(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> tuple[int, ...]:
     """Put the configurations in the order of their laps, behind them those that are not offered.
 
-    Parameters
-    ----------
-    laps : DayLaps
-        A day on a track. [1]
-    ranges : mapping of int to RangeVerdict
-        Verdicts over the range, by row of the day. [1]
-
-    Returns
-    -------
-    tuple of int
-        Their positions. [1]
-
-    Notes
-    -----
     Last of all stands what is past the oversteer limit, at it, or unloaded; what does not get round is last of its
     kind.
-
-    References
-    ----------
-    Common practice, no source.
     """
     fit = offered(laps, ranges)
     times = np.where(np.isfinite(laps.lap.time), laps.lap.time, np.inf)

@@ -132,28 +132,7 @@ def _worst(value: np.ndarray[tuple[int, ...], np.dtype[np.float64]], low: float,
 def lap_car(vehicle: Vehicle) -> LapCar:
     """Make what a lap needs of a car.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car, with friction and power. [1]
-
-    Returns
-    -------
-    LapCar
-        With what was assumed, in words. [1]
-
-    Raises
-    ------
-    InputError
-        If friction or power is missing: there is no lap without them.
-
-    Notes
-    -----
     Nothing is assumed of friction and power, because the lap hangs on them; a log can fit both.
-
-    References
-    ----------
-    The assumed figures are typical values, no source.
     """
     missing = []
     if vehicle.friction is None:

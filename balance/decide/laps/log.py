@@ -143,25 +143,7 @@ def curvature_read(lap: LogLap) -> Array:
 def split_laps(lap: LogLap, starts: Sequence[float]) -> tuple[LogLap, ...]:
     """Split a log into laps.
 
-    Parameters
-    ----------
-    lap : LogLap
-        The whole log. [1]
-    starts : sequence of float
-        Times at which a lap began, rising; the last one ends the last lap. [s]
-
-    Returns
-    -------
-    tuple of LogLap
-        One between each time and the next, numbered from 1; a distance is counted from the start of each. [1]
-
-    Notes
-    -----
     A sample at the very start of a lap also ends the one before.
-
-    References
-    ----------
-    Common practice, no source.
     """
     time = np.asarray(lap.time, float)
     made = []

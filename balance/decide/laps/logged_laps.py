@@ -46,23 +46,7 @@ _FIRST_FRICTION, _FIRST_POWER = 1.1, 150e3
 def laps_of_log(log: DrivenLog) -> tuple[LogLap, ...]:
     """Split a log into its laps.
 
-    Parameters
-    ----------
-    log : DrivenLog
-        The log as read. [1]
-
-    Returns
-    -------
-    tuple of LogLap
-        One a piece, whatever it is: what cannot be used is left out, with its reason, where laps are used. [1]
-
-    Notes
-    -----
     The first sample of the next piece ends a lap, where nothing is missing between.
-
-    References
-    ----------
-    Common practice, no source.
     """
     made = []
     count = len(log.time)
@@ -93,23 +77,7 @@ def laps_of_log(log: DrivenLog) -> tuple[LogLap, ...]:
 def mirrored(laps: Sequence[LogLap]) -> tuple[LogLap, ...]:
     """Count the other side positive: of a log whose figures were positive to the right.
 
-    Parameters
-    ----------
-    laps : sequence of LogLap
-        Laps of a log. [1]
-
-    Returns
-    -------
-    tuple of LogLap
-        The same laps with left and right in each other's place. [1]
-
-    Notes
-    -----
     Of places one axis is turned round.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return tuple(
         replace(
@@ -148,38 +116,7 @@ def trace_log(
 ) -> TracedLog:
     """Trace a track from a driver's log.
 
-    Parameters
-    ----------
-    log : DrivenLog
-        The log as read. [1]
-    name : str
-        Of the track. [1]
-    smoothing : float, optional
-        Length over which curvature is smoothed, 2 m to 200 m. [m]
-    closed : bool, optional
-        Whether the end of a lap is the start of the next. [1]
-    direction : str, optional
-        Which way round the lap goes, clockwise or anticlockwise: tells which side is positive. [1]
-    positive : str, optional
-        The side on which figures are positive, left or right, where it is known. [1]
-
-    Returns
-    -------
-    TracedLog
-        The track with rows to the millimetre and curvature to 1e-7 1/m, and the side. [1]
-
-    Raises
-    ------
-    DomainError
-        If no lap can be used, or a direction is said of a line that goes round neither way.
-
-    Notes
-    -----
     Places on the map know left from right; a sensor's sign may be either.
-
-    References
-    ----------
-    Common practice, no source.
     """
     laps = laps_of_log(log)
     traced = _traced_at_pace(name, laps, smoothing=smoothing, closed=closed)
@@ -249,32 +186,9 @@ def laps_of_track(
 ) -> tuple[tuple[LogLap, ...], tuple[LeftOut, ...], TracedTrack]:
     """Choose the laps of a log that are laps of a track.
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    laps : sequence of LogLap
-        Laps of a log. [1]
-
-    Returns
-    -------
-    tuple
-        The laps that can be used, those left out with their reasons, and what they trace. [1]
-
-    Raises
-    ------
-    DomainError
-        If no lap can be used at all.
-
-    Notes
-    -----
     A lap whose length is off by 5 %, or that does not turn where the track does, is of another track, or begins
     elsewhere. One that took 3 % longer than the fastest tells nothing of what the car can do. Which side is positive
     does not matter.
-
-    References
-    ----------
-    Common practice, no source.
     """
     traced = _traced_at_pace(track.name, laps, closed=track.closed)
     left_out, used = list(traced.left_out), []
@@ -313,23 +227,7 @@ def _beyond_a_bend() -> float:
 def car_to_fit(vehicle: Vehicle) -> LapCar:
     """Make a car of which a log is to tell friction and power.
 
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car, with or without them. [1]
-
-    Returns
-    -------
-    LapCar
-        With a friction of 1.1 and 150 kW where none is stated: where the search starts. [1]
-
-    Notes
-    -----
     Neither is an assumption of what comes out: the search ends where the log is met.
-
-    References
-    ----------
-    Typical values, no source.
     """
     power = vehicle.power if vehicle.power is not None or vehicle.power_curve else _FIRST_POWER
     friction = _FIRST_FRICTION if vehicle.friction is None else vehicle.friction

@@ -146,37 +146,10 @@ class Packages:
 def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = USUAL_STEP) -> Packages:
     """Find the packages that no other beats in price, seconds and balance.
 
-    Parameters
-    ----------
-    buying : Buying
-        The parts, what they do and cost, and the car on its track. [1]
-    confidence : float, optional
-        Share of the draws inside an interval. [1]
-    step : float, optional
-        Length from one station to the next, at most. [m]
-
-    Returns
-    -------
-    Packages
-        Cheapest first; one outside the band at any place is never among them. [1]
-
-    Raises
-    ------
-    DomainError
-        If there are more than 20 parts, or no place to judge the balance at.
-    UnknownName
-        If a part needs or excludes one that is not there.
-
-    Notes
-    -----
-    Every permitted subset is a sum of what its parts do, with what pairs do beyond their sum, trimmed to the target
-    by the setting where there is one. Those inside the band are held against one another by a table of laps; what
-    is left is run. A package beats another where it costs no more, is no slower and no farther from the target, in
-    steps of 0.5 points of surplus.
-
-    References
-    ----------
-    Common practice, no source.
+    Every permitted subset is a sum of what its parts do, with what pairs do beyond their sum, trimmed to the target by
+    the setting where there is one. Those inside the band are held against one another by a table of laps; what is left
+    is run. A package beats another where it costs no more, is no slower and no farther from the target, in steps of 0.5
+    points of surplus.
     """
     if len(buying.parts) > MOST_PARTS:
         raise DomainError(f"parts: found {len(buying.parts)}, expected at most {MOST_PARTS}")

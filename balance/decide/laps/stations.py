@@ -70,31 +70,8 @@ class Stations:
 def stations_of(track: Track, *, step: float = USUAL_STEP) -> Stations:
     """Cut a track into stations.
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    step : float, optional
-        Length from one station to the next, at most. [m]
-
-    Returns
-    -------
-    Stations
-        Cells that never reach over a jump in curvature, bank or slope. [1]
-
-    Raises
-    ------
-    DomainError
-        If the step is not above 0, or so short that the lap has too many stations.
-
-    Notes
-    -----
     A stretch without a jump is cut evenly. One that turns has 8 steps at least; so has the shortest corner of the
     track.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if not 0.0 < step < np.inf or track.length / step > MOST_STATIONS:
         raise DomainError(
@@ -157,25 +134,9 @@ def _read(track: Track, name: str, where: Array, side: str) -> Array:
 def find_corners(track: Track) -> tuple[Corner, ...]:
     """Find the corners of a track.
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-
-    Returns
-    -------
-    tuple of Corner
-        In the order of the lap, numbered from 1; one that holds a named place has its name. [1]
-
-    Notes
-    -----
-    A stretch that turns one way with a radius below 600 m, by 10 degrees or more. On a closed track one that runs
-    over the start is one corner. Its apex is the middle of where it turns within 5 % of its sharpest: the one sharpest place
+    A stretch that turns one way with a radius below 600 m, by 10 degrees or more. On a closed track one that runs over
+    the start is one corner. Its apex is the middle of where it turns within 5 % of its sharpest: the one sharpest place
     of a traced line is where its noise is.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return _found(track)
 
@@ -247,23 +208,7 @@ class Closure:
 def closure(track: Track) -> Closure:
     """Say whether the ends of a track meet.
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-
-    Returns
-    -------
-    Closure
-        What is missing; said, never refused: a lap does not need the drawing. [1]
-
-    Notes
-    -----
     A lap turns once around, left or right; one that crosses itself may turn not at all.
-
-    References
-    ----------
-    Common practice, no source.
     """
     turned = track.turned
     if not track.closed:

@@ -74,38 +74,11 @@ def trace_track(
 ) -> TracedTrack:
     """Trace a track from laps of a log.
 
-    Parameters
-    ----------
-    name : str
-        Of the track. [1]
-    laps : sequence of LogLap
-        Laps of one track, each from the same place on. [1]
-    smoothing : float, optional
-        Length over which curvature is smoothed, 2 m to 200 m. [m]
-    closed : bool, optional
-        Whether the end of a lap is the start of the next. [1]
-
-    Returns
-    -------
-    TracedTrack
-        The track, with the noise of its curvature, and the laps that were left out. [1]
-
-    Raises
-    ------
-    DomainError
-        If no lap can be used, or the smoothing is out of its range.
-
-    Notes
-    -----
     Curvature is read where the car is faster than 8 m/s, averaged along the line and smoothed by a local quadratic,
     never over time. Laps are brought to the median length evenly, which closes what drifted, and stretched between
     common corners; a stretched lap's curvature changes so that its corners turn as far as before. Their mean is the
     track, their spread its noise. A lap with a stop, through the pits, or of another length is left out; one with a
     hole of a second, or whose figures stand still for three while the car moves, only where there is a whole one.
-
-    References
-    ----------
-    Common practice, no source; A. Savitzky, M. J. E. Golay, Analytical Chemistry 36 (1964) 1627-1639.
     """
     if not 2.0 <= smoothing <= 200.0:
         raise DomainError(f"smoothing: found {smoothing:g} m, expected 2 m to 200 m")

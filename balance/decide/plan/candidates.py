@@ -123,23 +123,7 @@ def _neighbours(
 def hosts_of(known: Sequence[Configuration]) -> dict[str, tuple[str, ...]]:
     """Find the parts that others stand on.
 
-    Parameters
-    ----------
-    known : sequence of Configuration
-        What was run and what is wanted. [1]
-
-    Returns
-    -------
-    dict of str to tuple of str
-        By the name of a setting, those of which one has to be fitted with it. [1]
-
-    Notes
-    -----
     By their names (Gurney flap, flap, end plate, beam), where it was never seen without them.
-
-    References
-    ----------
-    Common practice, no source.
     """
     hosts: dict[str, tuple[str, ...]] = {}
     for name in sorted({name for one in known for name in one.names}):
@@ -157,29 +141,7 @@ def between_values(
 ) -> tuple[float, ...]:
     """Find the middles of the gaps next to the best's value of a setting.
 
-    Parameters
-    ----------
-    name : str
-        The setting. [1]
-    best : Configuration
-        The best. [1]
-    known : sequence of Configuration
-        Where its values stand. [1]
-    adjusters : sequence of Adjuster
-        Holes of settings. [1]
-
-    Returns
-    -------
-    tuple of float
-        Values that were not run, at most two, in the unit of the setting. [1]
-
-    Notes
-    -----
     Where holes are stated, the one nearest to the middle, if there is any inside the gap.
-
-    References
-    ----------
-    Common practice, no source.
     """
     here = best.value(name)
     if here is None or isinstance(here, str):

@@ -68,26 +68,8 @@ class ChangeTimes:
 def stated_times(plan: DayPlan, names: Sequence[str]) -> ChangeTimes:
     """Take the times that a plan states.
 
-    Parameters
-    ----------
-    plan : DayPlan
-        The plan. [1]
-    names : sequence of str
-        The day's settings. [1]
-
-    Returns
-    -------
-    ChangeTimes
-        Times of every setting. [s]
-
-    Notes
-    -----
     A setting's own name is its time from value to value. The first word of its name is that of fitting it or taking it
     off; where only the setting's own is stated, that stands for both.
-
-    References
-    ----------
-    Common practice, no source, for what is assumed.
     """
     moves: dict[str, float] = {}
     fits: dict[str, float] = {}
@@ -111,29 +93,9 @@ def stated_times(plan: DayPlan, names: Sequence[str]) -> ChangeTimes:
 def times_of_day(stand: DayBelief, plan: DayPlan, others: Sequence[Configuration] = ()) -> ChangeTimes:
     """Learn the times of a reading and of changes from the times at which runs were made.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        Where the day stands; the times stand in its runs. [1]
-    plan : DayPlan
-        What is stated of them. [1]
-    others : sequence of Configuration, optional
-        Configurations that are thought of. [1]
-
-    Returns
-    -------
-    ChangeTimes
-        Times of every setting. [s]
-
-    Notes
-    -----
     From run to run the clock moves by one reading and the changes between. Least squares, in which what is stated or
     assumed counts as much as three changes seen. A gap across a break, backwards, or of more than three times what is
     believed is left out: something else went on.
-
-    References
-    ----------
-    Common practice, no source.
     """
     fitted = stand.fitted
     names = sorted({name for one in (*fitted, *others) for name in one.names})
@@ -182,31 +144,9 @@ def times_of_day(stand: DayBelief, plan: DayPlan, others: Sequence[Configuration
 
 
 def time_now(stand: DayBelief, plan: DayPlan, times: ChangeTimes, now: float | None = None) -> float:
-    """State what time of day it is.
+    """State what time of day it is, in seconds after midnight, never before the hired hours begin.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        Where the day stands. [1]
-    plan : DayPlan
-        Its plan, with the hired hours. [1]
-    times : ChangeTimes
-        What a reading takes: a run's time is when it began. [s]
-    now : float, optional
-        Time of day, after midnight, where it is known. [s]
-
-    Returns
-    -------
-    float
-        Time of day, after midnight, not before the hired hours begin. [s]
-
-    Notes
-    -----
     Where it is not known, one reading after the last run that has a time began.
-
-    References
-    ----------
-    Common practice, no source.
     """
     begins = plan.hours.start if plan.hours else 0.0
     if now is None:
@@ -221,25 +161,9 @@ def time_now(stand: DayBelief, plan: DayPlan, times: ChangeTimes, now: float | N
 
 
 def clock_time(text: str) -> float | None:
-    """Read the time of day out of what was typed as a run's time.
+    """Read the time of day out of what was typed as a run's time, in seconds after midnight.
 
-    Parameters
-    ----------
-    text : str
-        Any text. [1]
-
-    Returns
-    -------
-    float or None
-        Seconds after midnight; nothing where no time of day stands in it. [s]
-
-    Notes
-    -----
     Hours and minutes of 24 hours, seconds where they are given.
-
-    References
-    ----------
-    Common practice, no source.
 
     Examples
     --------

@@ -123,29 +123,9 @@ class _Stand(NamedTuple):
 def planned_order(stand: DayBelief, plan: DayPlan, *, now: float | None = None) -> PlannedOrder:
     """Put the remaining wanted runs in order and on the clock.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        Where the day stands. [1]
-    plan : DayPlan
-        Its plan. [1]
-    now : float, optional
-        Time of day, after midnight; that of the last run and a reading if absent. [s]
-
-    Returns
-    -------
-    PlannedOrder
-        Two orders, that typed, and what falls off. [s]
-
-    Notes
-    -----
     A wanted run is made when all settings agree; the label need not. Where the hours do not hold all, the run whose
     absence saves most goes first, those that must be made last of all. Baselines are run as asked: first, after so many
     runs, after a break, and last.
-
-    References
-    ----------
-    `balance.decide.plan.run_order`.
     """
     made = {one.put(LABEL, None) for one in stand.fitted} | set(stand.fitted)
     wanted = [Job(configuration(one.settings), one.configuration, one.must) for one in plan.wanted]

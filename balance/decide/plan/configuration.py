@@ -56,23 +56,7 @@ class Configuration:
 def configuration(settings: Mapping[str, Value]) -> Configuration:
     """Make a configuration of settings.
 
-    Parameters
-    ----------
-    settings : mapping of str to float or str
-        Values of the settings that are fitted, in the unit of their column. [1]
-
-    Returns
-    -------
-    Configuration
-        The same, sorted by name. [1]
-
-    Notes
-    -----
     Numbers are kept as floats, so that 8 and 8.0 are one value.
-
-    References
-    ----------
-    Common practice, no source.
 
     Examples
     --------
@@ -90,25 +74,9 @@ def configuration(settings: Mapping[str, Value]) -> Configuration:
 def configurations_of_day(day: Day) -> tuple[Configuration, ...]:
     """State what was fitted in each reading of a day.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    tuple of Configuration
-        One a reading, in running order. [1]
-
-    Notes
-    -----
     A label tells two readings of equal settings apart unless it says that something was taken off or comes back; the
-    first label of some settings stands for none. A day without any setting is told apart by its labels alone. A run that
-    repeats another is of that one's configuration.
-
-    References
-    ----------
-    Common practice, no source.
+    first label of some settings stands for none. A day without any setting is told apart by its labels alone. A run
+    that repeats another is of that one's configuration.
     """
     runs = day.readings.runs
     of_group = [fitted_in(runs[rows[0]]) for rows in day.configurations]
@@ -126,23 +94,7 @@ def configurations_of_day(day: Day) -> tuple[Configuration, ...]:
 def fitted_in(run: Run) -> Configuration:
     """State what was fitted in a run by its settings alone.
 
-    Parameters
-    ----------
-    run : Run
-        The run. [1]
-
-    Returns
-    -------
-    Configuration
-        Its settings. [1]
-
-    Notes
-    -----
     What was recorded rather than set does not count.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return configuration({name: one.value for name, one in run.settings.items()})
 
@@ -150,23 +102,7 @@ def fitted_in(run: Run) -> Configuration:
 def distinct(some: Iterable[Configuration]) -> tuple[Configuration, ...]:
     """Keep each configuration once, in an order that does not hang on how they came.
 
-    Parameters
-    ----------
-    some : iterable of Configuration
-        Any. [1]
-
-    Returns
-    -------
-    tuple of Configuration
-        Sorted by what is fitted. [1]
-
-    Notes
-    -----
     Numbers are sorted before texts.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return tuple(sorted(set(some), key=lambda one: one.key))
 
@@ -174,25 +110,7 @@ def distinct(some: Iterable[Configuration]) -> tuple[Configuration, ...]:
 def values_of(name: str, some: Sequence[Configuration]) -> tuple[Value, ...]:
     """Gather the values of a setting.
 
-    Parameters
-    ----------
-    name : str
-        The setting. [1]
-    some : sequence of Configuration
-        Where to look. [1]
-
-    Returns
-    -------
-    tuple of float or str
-        Each value once, sorted, numbers before texts. [1]
-
-    Notes
-    -----
     Configurations in which it is not fitted have none.
-
-    References
-    ----------
-    Common practice, no source.
     """
     found = {value for one in some if (value := one.value(name)) is not None}
     return tuple(sorted(found, key=lambda value: (isinstance(value, str), value)))

@@ -79,29 +79,9 @@ class DayBelief:
 def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = ()) -> DayBelief:
     """Work out what a day leaves to believe.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    plan : DayPlan
-        Its plan, with what was believed before. [1]
-    others : sequence of Configuration, optional
-        Configurations that are thought of, which say what values settings may have. [1]
-
-    Returns
-    -------
-    DayBelief
-        The belief and what it rests on. [1]
-
-    Notes
-    -----
     Readings that enter no mean (suspect beside good ones, at another speed) stay out. Scales come from the effects seen
-    with the first scales, in one step. Drift is a random walk a block, which stands at 0 now, or at the end of an earlier
-    block; an earlier block is shifted by a constant of its own.
-
-    References
-    ----------
-    `balance.reduce.fits` for fits and readings; drift and shift of blocks are assumed, no source.
+    with the first scales, in one step. Drift is a random walk a block, which stands at 0 now, or at the end of an
+    earlier block; an earlier block is shifted by a constant of its own.
     """
     fitted = configurations_of_day(day)
     rows = [row for row in range(len(fitted)) if day.fits.counts[day.fits.fit_of[row]]]
@@ -138,32 +118,7 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
 def belief_before(session: Session, plan: DayPlan, *, others: Sequence[Configuration] = ()) -> DayBelief:
     """State what is believed before the first run.
 
-    Parameters
-    ----------
-    session : Session
-        The day, without any run that counts. [1]
-    plan : DayPlan
-        Its plan, with what is believed before. [1]
-    others : sequence of Configuration, optional
-        Configurations that are thought of, which say what values settings may have. [1]
-
-    Returns
-    -------
-    DayBelief
-        The belief, about a car with nothing fitted. [1]
-
-    Raises
-    ------
-    InputError
-        If the car has no frontal area to judge sizes by.
-
-    Notes
-    -----
     Scales come from what is stated, else from the drag area of a usual car.
-
-    References
-    ----------
-    `balance.decide.plan.prior`.
     """
     stated = stated_by_facility(session)
     unknown = np.full(len(WITH_TOTAL), np.nan)
@@ -183,28 +138,7 @@ def belief_before(session: Session, plan: DayPlan, *, others: Sequence[Configura
 def first_drag_area(session: Session) -> float:
     """Guess the drag area of a car that was not yet run.
 
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-
-    Returns
-    -------
-    float
-        Drag area. [m^2]
-
-    Raises
-    ------
-    InputError
-        If the car has no frontal area.
-
-    Notes
-    -----
     0.35 times the frontal area.
-
-    References
-    ----------
-    Common practice, no source.
     """
     area = session.vehicle.frontal_area
     if area is None:
@@ -355,27 +289,7 @@ def covariance_of_noise(
 def scaled(prior: Prior, first: Belief, tried: Sequence[Configuration]) -> Prior:
     """Let the effects that readings show say how far settings act.
 
-    Parameters
-    ----------
-    prior : Prior
-        What was believed. [1]
-    first : Belief
-        What the readings say with it. [1]
-    tried : sequence of Configuration
-        What was run. [1]
-
-    Returns
-    -------
-    Prior
-        With other scales for the settings that were tried. [1]
-
-    Notes
-    -----
     A setting was tried where it was run away from its reference. Its effect is that of its own term, without pairs.
-
-    References
-    ----------
-    `balance.decide.plan.prior.with_scales`.
     """
     effects = {}
     for setting in prior.settings:

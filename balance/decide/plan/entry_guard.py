@@ -41,26 +41,8 @@ _LONGEST = 300
 def far_readings(session: Session, plan: DayPlan) -> tuple[JudgedReading, ...]:
     """Find the good readings of a day that lie outside the 99.7 % range of what the runs before them expect.
 
-    Parameters
-    ----------
-    session : Session
-        The day. [1]
-    plan : DayPlan
-        The day's plan, with what is expected before it. [1]
-
-    Returns
-    -------
-    tuple of JudgedReading
-        In the order of the runs; of the last 30 of them, none of a day of more than 300. [1]
-
-    Notes
-    -----
     What is asked while a run is entered can be passed over in a hurry: the day goes on asking until the run is
     corrected or marked.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if len(session.used) > _LONGEST:
         return ()
@@ -72,33 +54,9 @@ def far_readings(session: Session, plan: DayPlan) -> tuple[JudgedReading, ...]:
 def guard_run(session: Session, label: str, plan: DayPlan) -> Guarded:
     """Look at a run that is being entered.
 
-    Parameters
-    ----------
-    session : Session
-        The day with the run in it, saved or not. [1]
-    label : str
-        The run. [1]
-    plan : DayPlan
-        The day's plan, with what is expected before it. [1]
-
-    Returns
-    -------
-    Guarded
-        What is asked; it warns, it refuses nothing. [1]
-
-    Raises
-    ------
-    UnknownName
-        If there is no such run.
-
-    Notes
-    -----
-    A reading is held against its expected range, on a day of up to 300 runs. Doubts of a sign, a column or a step
-    stand where that asks about nothing yet: they know which axle a part is for, and how steep a family is. Doubts of repeats, of one factor and of a total are left to it.
-
-    References
-    ----------
-    Common practice, no source.
+    A reading is held against its expected range, on a day of up to 300 runs. Doubts of a sign, a column or a step stand
+    where that asks about nothing yet: they know which axle a part is for, and how steep a family is. Doubts of repeats,
+    of one factor and of a total are left to it.
     """
     doubts = entry_doubts(session, label)
     void = next(run for run in session.runs if run.label == label).status == "void"

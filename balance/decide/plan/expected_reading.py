@@ -71,27 +71,9 @@ def expected_readings(
 ) -> tuple[ExpectedReading, ...]:
     """State what one reading of each configuration should read.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        What is believed. [1]
-    some : sequence of Configuration
-        Configurations. [1]
-    over : float, optional
-        The facility's dynamic pressure over that of the reading, by which its noise grows. [1]
-
-    Returns
-    -------
-    tuple of ExpectedReading
-        One each. [1]
-
-    Notes
-    -----
     What is believed of the configuration, and the scatter of one reading of one fit. Axles are independent, so that the
     total's variance is the sum of theirs.
 
-    References
-    ----------
     C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), equation (2.24).
     """
     belief = stand.belief

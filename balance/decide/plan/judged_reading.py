@@ -101,34 +101,9 @@ class JudgedReading:
 def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     """Hold a run's reading against what the runs before it expect.
 
-    Parameters
-    ----------
-    session : Session
-        The day. [1]
-    plan : DayPlan
-        Its plan, with what was believed before. [1]
-    label : str
-        A run that counts. [1]
-
-    Returns
-    -------
-    JudgedReading
-        Inside or outside, and likely causes. [1]
-
-    Raises
-    ------
-    UnknownName
-        If no run of that label counts.
-
-    Notes
-    -----
     The run and those after it count as not yet made, in the scatter as well: a wrong reading must not excuse itself. A
-    cause is named where it alone would bring the reading inside its 95 % range, or its 99.7 % range where it is outside that. The first fit of a setting is judged by
-    its total, its drag and the sign alone.
-
-    References
-    ----------
-    Common practice, no source; `balance.decide.plan.expected_reading` for the ranges.
+    cause is named where it alone would bring the reading inside its 95 % range, or its 99.7 % range where it is outside
+    that. The first fit of a setting is judged by its total, its drag and the sign alone.
     """
     used = [run.label for run in session.used]
     if label not in used:

@@ -149,34 +149,9 @@ def _share_above(distance: NDArray[np.float64], std: NDArray[np.float64]) -> NDA
 def merit_of_day(session: Session, *, drag_worth: float | None = None, speed: float | None = None) -> Merit:
     """State what loads are worth on a day whose aim is the most downforce within the band.
 
-    Parameters
-    ----------
-    session : Session
-        The session, with the car's weights and its band. [1]
-    drag_worth : float, optional
-        Newtons of downforce that one newton of drag must bring; 5 where absent. [1]
-    speed : float, optional
-        Speed at which it is judged; the facility's if absent. [m/s]
-
-    Returns
-    -------
-    Merit
-        In newtons at that speed. [1]
-
-    Raises
-    ------
-    DomainError
-        If the worth of drag is below 0.
-
-    Notes
-    -----
-    ``downforce - drag_worth drag - lambda E[distance of the surplus outside the band]`` with ``lambda = 3 W_r/p`` beyond
-    the rear's tolerance and ``6 W_f/p`` beyond the front's, p the axles' grip load exponent: one newton at the rear
-    moves the surplus by about p/W_r, so that a newton that throws the car off balance costs three times itself.
-
-    References
-    ----------
-    Common practice, no source.
+    ``downforce - drag_worth drag - lambda E[distance of the surplus outside the band]`` with ``lambda = 3 W_r/p``
+    beyond the rear's tolerance and ``6 W_f/p`` beyond the front's, p the axles' grip load exponent: one newton at the
+    rear moves the surplus by about p/W_r, so that a newton that throws the car off balance costs three times itself.
     """
     worth = DRAG_WORTH if drag_worth is None else drag_worth
     if not worth >= 0.0:

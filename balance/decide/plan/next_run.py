@@ -187,36 +187,9 @@ def next_runs(
 ) -> NextRuns:
     """Rank what could be run next by what it is worth for its time.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        Where the day stands, and what is believed. [1]
-    plan : DayPlan
-        Its plan. [1]
-    merit : Merit, optional
-        What loads are worth; by the plan's worth of drag if absent. [1]
-    now : float, optional
-        Time of day, after midnight; that of the last run and a reading if absent. [s]
-
-    Returns
-    -------
-    NextRuns
-        Candidates, and whether to stop. [1]
-
-    Raises
-    ------
-    InputError
-        If the aim is a track and its merit is not given.
-
-    Notes
-    -----
     Each candidate is valued for 1, 2, 4 and 8 readings of one fit and for 2 and 4 fits, as far as the time goes, and
-    stands for the best of these by worth over time; of equals the shortest. What is believed only guides: it is expected,
-    never measured.
-
-    References
-    ----------
-    `balance.decide.plan.worth`.
+    stands for the best of these by worth over time; of equals the shortest. What is believed only guides: it is
+    expected, never measured.
     """
     aim = plan.aim
     if merit is None:
@@ -282,27 +255,9 @@ def next_runs(
 
 
 def time_left(hours: Hours | None, now: float) -> float | None:
-    """State how much of the hired hours is left.
+    """State how much of the hired hours is left, in seconds.
 
-    Parameters
-    ----------
-    hours : Hours or None
-        The hired hours. [s]
-    now : float
-        Time of day, after midnight. [s]
-
-    Returns
-    -------
-    float or None
-        Time without the breaks that are still to come; nothing where no hours are stated. [s]
-
-    Notes
-    -----
     None is left once they are over.
-
-    References
-    ----------
-    Common practice, no source.
 
     Examples
     --------
@@ -486,25 +441,7 @@ def _ranked(
 def needs_of(present: Configuration, wanted: Configuration, times: ChangeTimes) -> tuple[Need, ...]:
     """List the changes that a run needs from the car as it stands.
 
-    Parameters
-    ----------
-    present, wanted : Configuration
-        What is fitted, and what is to be. [1]
-    times : ChangeTimes
-        What changes take. [s]
-
-    Returns
-    -------
-    tuple of Need
-        One a setting, by name. [1]
-
-    Notes
-    -----
     Their times add: one part after the other.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return tuple(
         Need(

@@ -60,26 +60,10 @@ class Detectable(NamedTuple):
 def part_contrasts(runs: Sequence[Configuration], start: Configuration) -> tuple[PartContrast, ...]:
     """Find the contrasts by which runs show parts.
 
-    Parameters
-    ----------
-    runs : sequence of Configuration
-        What is fitted in each run, in any order. [1]
-    start : Configuration
-        The baseline. [1]
-
-    Returns
-    -------
-    tuple of PartContrast
-        One for each setting, or each value of a text, that these runs can show. [1]
-
-    Notes
-    -----
     Least squares of parts that add up: a constant, a column for each text value other than the baseline's, and for each
     numeric setting one for being fitted and one for its value about the mean. The weights of a part do not hang on the
     order of the runs.
 
-    References
-    ----------
     N. R. Draper, H. Smith, Applied Regression Analysis (from memory).
     """
     columns: list[NDArray[np.float64]] = [np.ones(len(runs))]
@@ -154,31 +138,9 @@ def smallest_detectable_parts(
 ) -> tuple[Detectable, ...]:
     """Find how small a part a day of runs can show, before any of them is made.
 
-    Parameters
-    ----------
-    runs : sequence of Configuration
-        What is to be fitted in each run, in running order. [1]
-    start : Configuration
-        The baseline. [1]
-    noise : ReadingNoise
-        Of fits and readings. [m^4]
-    degrees : float
-        Degrees of freedom of the facility's figure, 0 where it states none. [1]
-
-    Returns
-    -------
-    tuple of Detectable
-        One for each part that the runs can show; not a number where nothing would be repeated nor is stated. [m^2]
-
-    Notes
-    -----
-    Runs of one configuration straight after one another are readings of one fit. Degrees of freedom: the facility's, and
-    fits less configurations. The true effect that Student's t finds on 80 % of days at 95 % confidence, times the standard
-    uncertainty of the part's contrast over fits.
-
-    References
-    ----------
-    `balance.compare.resolution.smallest_detectable_difference`; `balance.reduce.fits` for fits.
+    Runs of one configuration straight after one another are readings of one fit. Degrees of freedom: the facility's,
+    and fits less configurations. The true effect that Student's t finds on 80 % of days at 95 % confidence, times the
+    standard uncertainty of the part's contrast over fits.
     """
     fits: list[Configuration] = []
     counts: list[int] = []

@@ -43,26 +43,8 @@ class Known(NamedTuple):
 def parts_to_know(some: Sequence[Configuration], start: Configuration) -> tuple[PartToKnow, ...]:
     """List the parts that a day is to show.
 
-    Parameters
-    ----------
-    some : sequence of Configuration
-        What was run and what is wanted. [1]
-    start : Configuration
-        The baseline. [1]
-
-    Returns
-    -------
-    tuple of PartToKnow
-        Every value of every setting that the baseline does not have. [1]
-
-    Notes
-    -----
     A part is shown by the configuration that has it with the fewest other changes from the baseline, against the same
     with that setting as in the baseline.
-
-    References
-    ----------
-    Common practice, no source.
     """
     parts = []
     for name in sorted({name for one in some for name in one.names}):
@@ -78,28 +60,8 @@ def parts_to_know(some: Sequence[Configuration], start: Configuration) -> tuple[
 def known_parts(belief: Belief, parts: Sequence[PartToKnow], aim: Know, dynamic_pressure: float) -> Known:
     """State how well parts are known, and how well they are wanted.
 
-    Parameters
-    ----------
-    belief : Belief
-        What is believed. [1]
-    parts : sequence of PartToKnow
-        The parts. [1]
-    aim : Know
-        Half-widths that are wanted. [N]
-    dynamic_pressure : float
-        At which they are. [Pa]
-
-    Returns
-    -------
-    Known
-        Half-widths now, and wanted ones, infinite where none is. [m^2]
-
-    Notes
-    -----
     Half of a 95 % interval: 1.96 standard deviations of the believed contrast.
 
-    References
-    ----------
     JCGM 100:2008 (GUM), G.1.3.
     """
     stated = (aim.front, aim.rear, aim.downforce, aim.drag)

@@ -103,31 +103,7 @@ def plan_day(
 ) -> PlannedDay:
     """Work out where a day stands against its plan.
 
-    Parameters
-    ----------
-    session : Session
-        The day. [1]
-    day : Day or None
-        The reduced session; nothing where no run counts yet. [1]
-    plan : DayPlan
-        Its plan. [1]
-    now : float, optional
-        Time of day, after midnight; that of the last run and a reading if absent. [s]
-    track : Track or str, optional
-        The track whose lap the plan aims at, or why it cannot be had. [1]
-
-    Returns
-    -------
-    PlannedDay
-        Next runs, order, and what of them is dangerous. [1]
-
-    Notes
-    -----
     What cannot be worked out is missing, and the reason stands in its place.
-
-    References
-    ----------
-    As of `balance.decide.plan.next_run` and `balance.decide.plan.clock`.
     """
     try:
         stand = belief_before(session, plan) if day is None else belief_of_day(day, plan)
@@ -176,28 +152,8 @@ def plan_day(
 def dangers(stand: DayBelief, day: Day | None, some: Sequence[Configuration]) -> dict[Configuration, Danger]:
     """Find which configurations are on the dangerous side: the front overpowers the rear, or the rear is unloaded.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        What is believed. [1]
-    day : Day or None
-        What was run. [1]
-    some : sequence of Configuration
-        What is looked at. [1]
-
-    Returns
-    -------
-    dict of Configuration to Danger
-        The dangerous ones. [1]
-
-    Notes
-    -----
-    What was run is judged by its verdict over the range of speeds. What was not is judged by the mean that is expected, at
-    the facility's speed.
-
-    References
-    ----------
-    As of `balance.decide.day.range_verdict`.
+    What was run is judged by its verdict over the range of speeds. What was not is judged by the mean that is expected,
+    at the facility's speed.
     """
     found: dict[Configuration, Danger] = {}
     run: set[Configuration] = set()
@@ -221,25 +177,7 @@ def dangers(stand: DayBelief, day: Day | None, some: Sequence[Configuration]) ->
 def ranges_of_run(day: Day, some: Sequence[Configuration]) -> dict[Configuration, RangeVerdict]:
     """Judge configurations that were run over the range of speeds.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    some : sequence of Configuration
-        What is looked at. [1]
-
-    Returns
-    -------
-    dict of Configuration to RangeVerdict
-        Those of them that were run. [1]
-
-    Notes
-    -----
     Of readings of one configuration their mean is judged.
-
-    References
-    ----------
-    As of `balance.decide.day.range_verdict`.
     """
     wanted = set(some)
     rows = {
@@ -256,23 +194,7 @@ def ranges_of_run(day: Day, some: Sequence[Configuration]) -> dict[Configuration
 def names_of_day(day: Day) -> dict[Configuration, str]:
     """Return what the day calls each configuration.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    dict of Configuration to str
-        The label of its first run. [1]
-
-    Notes
-    -----
     In running order.
-
-    References
-    ----------
-    Common practice, no source.
     """
     named: dict[Configuration, str] = {}
     for one, run in zip(configurations_of_day(day), day.readings.runs, strict=True):

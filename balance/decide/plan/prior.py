@@ -164,25 +164,7 @@ class CodedValues(NamedTuple):
 def coded_values(setting: SettingPrior, some: Sequence[Mapping[str, Value]]) -> CodedValues:
     """Code the values of a setting.
 
-    Parameters
-    ----------
-    setting : SettingPrior
-        The setting. [1]
-    some : sequence of mapping of str to float or str
-        Settings of configurations. [1]
-
-    Returns
-    -------
-    CodedValues
-        Numbers in the unit of the setting, and codes of texts. [1]
-
-    Notes
-    -----
     A text's code is a sum over its bytes, the same in every call.
-
-    References
-    ----------
-    Common practice, no source.
     """
     values = [one.get(setting.name) for one in some]
     numbers = np.array([np.nan if one is None or isinstance(one, str) else one for one in values], float)
@@ -274,38 +256,9 @@ def prior_of(
 ) -> Prior:
     """State what is believed of a car before its readings.
 
-    Parameters
-    ----------
-    some : sequence of Configuration
-        Whatever was run, is wanted, or is thought of: it says which settings and values there are. [1]
-    start : Configuration
-        The baseline. [1]
-    drag_area : float
-        Drag area of the baseline. [m^2]
-    expected : sequence of ExpectedEffect, optional
-        What was stated of settings. [1]
-    run : bool, optional
-        Whether anything was run yet, so that the level is left to the readings. [1]
-
-    Returns
-    -------
-    Prior
-        Level, settings and their scales. [1]
-
-    Raises
-    ------
-    DomainError
-        If the drag area is not above 0.
-
-    Notes
-    -----
     Of each setting what was stated, else nothing with a standard deviation of 0.20 (large parts) or 0.07 (any other) of
     the drag area at the axles, 0.04 and 0.014 for drag. A setting that is fitted in the baseline and absent nowhere has
     the baseline's value as its reference; a label and a text that is never absent likewise.
-
-    References
-    ----------
-    Scales are assumed, no source; for the form see `unit_covariance`.
     """
     if not drag_area > 0.0:
         raise DomainError(f"drag area of the baseline: found {drag_area:g} m², expected above 0")

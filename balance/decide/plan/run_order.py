@@ -21,7 +21,7 @@ _SAME = 1e-9
 
 
 class Tour(NamedTuple):
-    """An order of runs, and the time of all its changes [s]."""
+    """An order of runs, and the time of all its changes."""
 
     order: tuple[int, ...]
     time: float
@@ -98,26 +98,12 @@ class Changes:
 
 
 def cheapest_order(changes: Changes) -> Tour:
-    """Find the order of runs that takes the least time of changes.
+    """Find the order of runs that takes the least time of changes [s].
 
-    Parameters
-    ----------
-    changes : Changes
-        What changes take; the runs are in the order typed. [s]
+    Up to 12 runs the least of all orders, by dynamic programming over sets of runs; beyond, runs put in one by one
+    where they lengthen the order least, then stretches turned round and runs moved while that shortens it, from there
+    and from the order typed. Of equals the order typed stands.
 
-    Returns
-    -------
-    Tour
-        The order, never longer than that typed. [s]
-
-    Notes
-    -----
-    Up to 12 runs the least of all orders, by dynamic programming over sets of runs; beyond, runs put in one by one where
-    they lengthen the order least, then stretches turned round and runs moved while that shortens it, from there and from
-    the order typed. Of equals the order typed stands.
-
-    References
-    ----------
     M. Held, R. M. Karp, "A dynamic programming approach to sequencing problems", Journal of the Society for Industrial
     and Applied Mathematics 10 (1962); G. A. Croes, "A method for solving traveling-salesman problems", Operations
     Research 6 (1958) for turning stretches round (both from memory).

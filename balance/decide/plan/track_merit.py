@@ -22,35 +22,10 @@ if TYPE_CHECKING:
 def merit_on_track(stand: DayBelief, track: Track) -> Merit:
     """State what loads are worth on a track.
 
-    Parameters
-    ----------
-    stand : DayBelief
-        What is believed of the day's car, which needs friction and power. [1]
-    track : Track
-        The customer's track. [1]
-
-    Returns
-    -------
-    Merit
-        In seconds a lap. [1]
-
-    Raises
-    ------
-    InputError
-        If the car's friction or power is not stated.
-    DomainError
-        If no configuration that was run gets round, or downforce costs time on the track.
-
-    Notes
-    -----
     The slopes are those of the configuration that is expected to be the fastest of those that were run: that of
     downforce split as the weights, the mean of added and taken away, for either axle, since what one axle has over the
     other is priced by the band; that of drag by adding. The lap has a kink in balance, so that a slope of one axle
     alone would say there that neither gains anything.
-
-    References
-    ----------
-    Common practice, no source.
     """
     session = stand.session
     facility = session.facility

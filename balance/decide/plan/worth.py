@@ -101,30 +101,8 @@ def weigh(
 ) -> Alternatives:
     """Work out the merit of configurations that might be chosen.
 
-    Parameters
-    ----------
-    belief : Belief
-        What is believed. [1]
-    merit : Merit
-        What loads are worth. [1]
-    some : sequence of Configuration
-        Configurations, sorted, each once. [1]
-    run : collection of Configuration, optional
-        Those that were run, among which the best is sought; all if absent. [1]
-
-    Returns
-    -------
-    Alternatives
-        With the best among them. [1]
-
-    Notes
-    -----
     The surplus is taken as linear about the present means, once: what readings change moves along that line, so that no
     reading can be expected to lower the best merit.
-
-    References
-    ----------
-    `balance.decide.plan.merit`.
     """
     mean = belief.mean(some)
     variance = np.square(belief.std(some))
