@@ -1,1 +1,6 @@
 """The command line and the screens."""
+
+import os
+
+# Before numpy is loaded: matrices here have at most some hundred rows, over which threads only get in each other's way.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

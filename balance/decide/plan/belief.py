@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.model.channels import CHANNELS
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
@@ -17,6 +16,9 @@ if TYPE_CHECKING:
 
     from balance.decide.plan.configuration import Configuration
     from balance.decide.plan.prior import Prior
+
+_SMALL = 32
+"""Rows up to which a matrix is inverted in one go."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,42 +63,29 @@ class Belief:
     read: tuple[Configuration, ...]
     noise: ReadingNoise
     _whiten: NDArray[np.float64] = field(repr=False)
-    _told: NDArray[np.float64] = field(repr=False)
+    _weights: NDArray[np.float64] = field(repr=False)
 
     def mean(self, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return the expected loads, (configurations, 3) [m²]."""
-        found = self.prior.mean(some)
-        if self.read:
-            cross = self.prior.covariance(self.read, some)
-            found = found + np.einsum("cra,cr->ac", self._whiten @ cross, self._told)
-        return np.asarray(found)
+        cross = self.prior.covariance(self.read, some)
+        return np.asarray(self.prior.mean(some) + np.einsum("cra,cr->ac", cross, self._weights))
 
     def covariance(
         self, some: Sequence[Configuration], others: Sequence[Configuration] | None = None
     ) -> NDArray[np.float64]:
         """Return the covariance of what is true of configurations, (3, some, others) [m⁴]."""
-        others = some if others is None else others
-        found = self.prior.covariance(some, others)
-        if self.read:
-            left = self._whiten @ self.prior.covariance(self.read, some)
-            right = left if others is some else self._whiten @ self.prior.covariance(self.read, others)
-            found = found - left.transpose(0, 2, 1) @ right
-        return np.asarray(found)
+        left = self._whitened(some)
+        right = left if others is None else self._whitened(others)
+        known = self.prior.covariance(some, some if others is None else others)
+        return np.asarray(known - left.transpose(0, 2, 1) @ right)
 
     def std(self, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return the standard deviation of what is true of configurations, (configurations, 3) [m²]."""
-        found = self.prior.variance(some)
-        if self.read:
-            left = self._whiten @ self.prior.covariance(self.read, some)
-            found = np.asarray(found - np.sum(np.square(left), axis=1))
-        return np.asarray(np.sqrt(np.maximum(found.T, 0.0)))
+        variance = self.prior.variance(some) - np.sum(np.square(self._whitened(some)), axis=1)
+        return np.asarray(np.sqrt(np.maximum(variance.T, 0.0)))
 
-    def effect(self, name: str, some: Sequence[Configuration]) -> NDArray[np.float64]:
-        """Return what one setting's own term is believed to do beyond its prior mean, (configurations, 3) [m²]."""
-        if not self.read:
-            return np.zeros((len(some), len(CHANNELS)))
-        cross = self.prior.main_covariance(name, self.read, some)
-        return np.asarray(np.einsum("cra,cr->ac", self._whiten @ cross, self._told))
+    def _whitened(self, some: Sequence[Configuration]) -> NDArray[np.float64]:
+        return np.asarray(self._whiten @ self.prior.covariance(self.read, some))
 
 
 def believe(
@@ -135,17 +124,25 @@ def believe(
     ----------
     C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), algorithm 2.1.
     """
-    count = len(read)
-    if not count:
-        nothing = np.zeros((len(CHANNELS), 0, 0))
-        return Belief(prior=prior, read=(), noise=noise, _whiten=nothing, _told=np.zeros((len(CHANNELS), 0)))
-    factor = np.linalg.cholesky(prior.covariance(read, read) + noise_covariance)
-    whiten = np.linalg.solve(factor, np.broadcast_to(np.eye(count), (len(CHANNELS), count, count)))
-    told = np.einsum("crs,sc->cr", whiten, areas - prior.mean(read))
+    mean, covariance = prior.of_readings(read)
+    whiten = _inverted(np.asarray(np.linalg.cholesky(covariance + noise_covariance)))
     return Belief(
         prior=prior,
         read=tuple(read),
         noise=noise,
         _whiten=read_only(whiten),
-        _told=read_only(told),
+        _weights=read_only(np.einsum("csr,cst,tc->cr", whiten, whiten, areas - mean, optimize=True)),
     )
+
+
+def _inverted(lower: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Invert lower triangles half by half, at an eighth of what a general solution costs."""
+    count = lower.shape[-1]
+    if count <= _SMALL:
+        return np.asarray(np.linalg.inv(lower))
+    half = count // 2
+    found = np.zeros_like(lower)
+    found[:, :half, :half] = _inverted(lower[:, :half, :half])
+    found[:, half:, half:] = _inverted(lower[:, half:, half:])
+    found[:, half:, :half] = -found[:, half:, half:] @ lower[:, half:, :half] @ found[:, :half, :half]
+    return found

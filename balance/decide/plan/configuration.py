@@ -31,7 +31,10 @@ class Configuration:
 
     def value(self, name: str) -> Value | None:
         """Return the value of a setting, nothing where it is not fitted."""
-        return next((value for one, value in self.settings if one == name), None)
+        for one, value in self.settings:
+            if one == name:
+                return value
+        return None
 
     def put(self, name: str, value: Value | None) -> Configuration:
         """Return the configuration with one setting at another value, or not fitted."""

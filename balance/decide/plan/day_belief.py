@@ -101,11 +101,10 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
     read = [fitted[row] for row in rows]
     areas = day.readings.areas[rows]
     covariance = noise_covariance(day, rows, noise, drag)
-    first = believe(prior, read, areas, covariance, noise)
     blocks = day.fits.blocks
     return DayBelief(
         session=day.session,
-        belief=believe(scaled(prior, first, tried), read, areas, covariance, noise),
+        belief=believe(scaled(prior, read, areas, covariance, tried), read, areas, covariance, noise),
         start=start,
         fitted=fitted,
         labels=day.readings.labels,
@@ -286,14 +285,46 @@ def covariance_of_noise(
     return np.asarray((own + step[:, None, None] * walk) * np.outer(times, times) + shift)
 
 
-def scaled(prior: Prior, first: Belief, tried: Sequence[Configuration]) -> Prior:
+def scaled(
+    prior: Prior,
+    read: Sequence[Configuration],
+    areas: NDArray[np.float64],
+    noise_covariance: NDArray[np.float64],
+    tried: Sequence[Configuration],
+) -> Prior:
     """Let the effects that readings show say how far settings act.
 
+    Parameters
+    ----------
+    prior : Prior
+        What was believed. [1]
+    read : sequence of Configuration
+        What was fitted in each reading. [1]
+    areas : numpy.ndarray
+        (readings, 3) what was read. [m^2]
+    noise_covariance : numpy.ndarray
+        (3, readings, readings) as of `believe`. [m^4]
+    tried : sequence of Configuration
+        What was run. [1]
+
+    Returns
+    -------
+    Prior
+        With other scales for the settings that were tried. [1]
+
+    Notes
+    -----
     A setting was tried where it was run away from its reference. Its effect is that of its own term, without pairs.
+
+    References
+    ----------
+    `balance.decide.plan.prior.with_scales`.
     """
+    mean, covariance = prior.of_readings(read)
+    weights = np.asarray(np.linalg.solve(covariance + noise_covariance, (areas - mean).T[..., None])[..., 0])
     effects = {}
     for setting in prior.settings:
         at = [one for one in tried if one.value(setting.name) not in (None, setting.reference)]
-        if at and first.read:
-            effects[setting.name] = np.abs(first.effect(setting.name, at)).max(axis=0)
+        if at and len(read):
+            effects[setting.name] = np.abs(setting.effect(read, weights, at)).max(axis=0)
     return with_scales(prior, effects)

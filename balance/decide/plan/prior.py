@@ -70,19 +70,54 @@ class SettingPrior:
         found = np.zeros((len(values), len(CHANNELS)))
         if self.means is None:
             return found
-        numbers = [k for k, one in enumerate(self.values) if not isinstance(one, str)]
-        at = np.array([float(self.values[k]) for k in numbers])
-        for row, value in zip(found, values, strict=True):
-            if value is None or value == self.reference:
-                continue
-            if isinstance(value, str):
-                if value in self.values:
-                    row[:] = self.means[self.values.index(value)]
-            elif numbers:
-                row[:] = [
-                    np.interp(value, at, self.means[numbers, channel]) for channel in range(len(CHANNELS))
-                ]
+        acting = [k for k, one in enumerate(values) if one is not None and one != self.reference]
+        for k in acting:
+            if isinstance(values[k], str) and values[k] in self.values:
+                found[k] = self.means[self.values.index(values[k])]
+        numbers = [k for k in acting if not isinstance(values[k], str)]
+        stated = [k for k, one in enumerate(self.values) if not isinstance(one, str)]
+        if numbers and stated:
+            where = np.array([values[k] for k in numbers], float)
+            at = np.array([self.values[k] for k in stated], float)
+            for channel in range(len(CHANNELS)):
+                found[numbers, channel] = np.interp(where, at, self.means[stated, channel])
         return found
+
+    def unit_variance(self, values: _Coded) -> NDArray[np.float64]:
+        """Return the variance of its term for a standard deviation of one: the diagonal of `unit_covariance`."""
+        if isinstance(self.reference, float):
+            away = np.abs(values.numbers - self.reference)
+            found = away / self.span if self.span else 0.0 * away
+        else:
+            found = 1.0 + 0.0 * values.numbers
+        return np.asarray(np.where(values.texts >= 0, 1.0, np.nan_to_num(found)))
+
+    def unit_covariance(self, some: _Coded, others: _Coded) -> NDArray[np.float64]:
+        """Return the covariance of its term for a standard deviation of one, (some, others), 0 at the reference.
+
+        Fitted at x and x': ``1 - |x - x'|/(2 R)``, a random walk over the value. A setting that is never absent is
+        centred on its reference b: ``(|x - b| + |x' - b| - |x - x'|)/(2 R)``. A text: 1 at equal values, else 0.
+
+        D. Duvenaud, H. Nickisch, C. E. Rasmussen, "Additive Gaussian processes", Advances in Neural Information
+        Processing Systems 24 (2011); C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning
+        (2006), appendix B (Wiener process), from memory.
+        """
+        far = np.abs(some.numbers[:, None] - others.numbers)
+        if isinstance(self.reference, float):
+            away, other_away = (np.abs(one.numbers - self.reference) for one in (some, others))
+            walked = away[:, None] + other_away - far
+            found = walked / (2.0 * self.span) if self.span else 0.0 * far
+        else:
+            found = 1.0 - (far / (2.0 * self.span) if self.span else 0.0 * far)
+        alike = (some.texts[:, None] == others.texts) & (some.texts[:, None] >= 0)
+        return np.asarray(np.where(alike, 1.0, np.nan_to_num(found)))
+
+    def effect(
+        self, read: Sequence[Configuration], weights: NDArray[np.float64], some: Sequence[Configuration]
+    ) -> NDArray[np.float64]:
+        """Return what its own term is believed to do beyond its mean, (some, 3) [m²], by the weights of readings."""
+        unit = self.unit_covariance(_coded(self, read), _coded(self, some))
+        return np.asarray((np.square(self.scale)[:, None] * (weights @ unit)).T)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -111,139 +146,55 @@ class Prior:
             found += setting.mean([one.value(setting.name) for one in some])
         return found
 
-    def main_covariance(
-        self, name: str, some: Sequence[Configuration], others: Sequence[Configuration]
-    ) -> NDArray[np.float64]:
-        """Return the covariance of the term of one setting, (3, some, others) [m⁴]."""
-        setting = next(one for one in self.settings if one.name == name)
-        unit = unit_covariance(setting, *(coded_values(setting, _mappings(many)) for many in (some, others)))
-        return np.square(setting.scale)[:, None, None] * unit
-
     def covariance(
         self, some: Sequence[Configuration], others: Sequence[Configuration]
     ) -> NDArray[np.float64]:
         """Return the covariance of the loads of configurations, (3, some, others) [m⁴]."""
-        found = np.empty((len(CHANNELS), len(some), len(others)))
-        found[:] = np.square(self.level_std)[:, None, None]
-        left, right = _mappings(some), _mappings(others)
-        units = [
-            unit_covariance(setting, coded_values(setting, left), coded_values(setting, right))
-            for setting in self.settings
-        ]
-        for setting, unit in zip(self.settings, units, strict=True):
-            found += np.square(setting.scale)[:, None, None] * unit
-        for (one, first), (other, second) in combinations(zip(self.settings, units, strict=True), 2):
-            share = np.square(PAIR_SHARE * np.minimum(one.scale, other.scale))
-            found += share[:, None, None] * (first * second)
-        return found
+        units = [one.unit_covariance(_coded(one, some), _coded(one, others)) for one in self.settings]
+        return self._summed(units, (len(some), len(others)))
 
     def variance(self, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return the variance of the loads of configurations, (3, some) [m⁴]."""
-        mappings = _mappings(some)
-        units = [unit_variance(setting, coded_values(setting, mappings)) for setting in self.settings]
-        found = np.empty((len(CHANNELS), len(some)))
-        found[:] = np.square(self.level_std)[:, None]
+        return self._summed([one.unit_variance(_coded(one, some)) for one in self.settings], (len(some),))
+
+    def _summed(self, units: Sequence[NDArray[np.float64]], shape: tuple[int, ...]) -> NDArray[np.float64]:
+        """Sum the level, what each setting adds and what each pair of settings adds, (3, …)."""
+        found = np.multiply.outer(np.square(self.level_std), np.ones(shape))
         for setting, unit in zip(self.settings, units, strict=True):
-            found += np.square(setting.scale)[:, None] * unit
+            found += np.multiply.outer(np.square(setting.scale), unit)
         for (one, first), (other, second) in combinations(zip(self.settings, units, strict=True), 2):
             share = np.square(PAIR_SHARE * np.minimum(one.scale, other.scale))
-            found += share[:, None] * (first * second)
+            found += np.multiply.outer(share, first * second)
         return found
 
+    def of_readings(self, read: Sequence[Configuration]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Return the believed loads of what was read, (readings, 3) [m²], and their covariance [m⁴].
 
-class CodedValues(NamedTuple):
+        Each configuration is looked at once, however often it was read.
+        """
+        place = {one: k for k, one in enumerate(dict.fromkeys(read))}
+        each, rows = list(place), [place[one] for one in read]
+        return self.mean(each)[rows], self.covariance(each, each)[:, rows][:, :, rows]
+
+
+class _Coded(NamedTuple):
     """Values of a setting in several configurations, (configurations,): numbers, and codes of texts.
 
-    Not a number, and -1, where a value is of the other kind, not fitted, or a text that is the reference.
+    Not a number, and -1, where a value is of the other kind, not fitted, or a text that is the reference. A text's code
+    is a sum over its bytes, the same in every call.
     """
 
     numbers: NDArray[np.float64]
     texts: NDArray[np.int_]
 
 
-def coded_values(setting: SettingPrior, some: Sequence[Mapping[str, Value]]) -> CodedValues:
-    """Code the values of a setting.
-
-    A text's code is a sum over its bytes, the same in every call.
-    """
-    values = [one.get(setting.name) for one in some]
-    numbers = np.array([np.nan if one is None or isinstance(one, str) else one for one in values], float)
+def _coded(setting: SettingPrior, some: Sequence[Configuration]) -> _Coded:
+    values = [one.value(setting.name) for one in some]
+    numbers = [np.nan if one is None or isinstance(one, str) else one for one in values]
     texts = [
         crc32(one.encode()) if isinstance(one, str) and one != setting.reference else -1 for one in values
     ]
-    return CodedValues(numbers.reshape(len(some)), np.array(texts, dtype=np.int64).reshape(len(some)))
-
-
-def unit_variance(setting: SettingPrior, values: CodedValues) -> NDArray[np.float64]:
-    """Return the variance of a setting's term, for a standard deviation of one.
-
-    Parameters
-    ----------
-    setting : SettingPrior
-        The setting. [1]
-    values : CodedValues
-        Its values. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (configurations,), 0 wherever the setting is at its reference. [1]
-
-    Notes
-    -----
-    The diagonal of `unit_covariance`.
-
-    References
-    ----------
-    As of `unit_covariance`.
-    """
-    if isinstance(setting.reference, float):
-        away = np.abs(values.numbers - setting.reference)
-        found = away / setting.span if setting.span else 0.0 * away
-    else:
-        found = 1.0 + 0.0 * values.numbers
-    return np.asarray(np.where(values.texts >= 0, 1.0, np.nan_to_num(found)))
-
-
-def unit_covariance(setting: SettingPrior, some: CodedValues, others: CodedValues) -> NDArray[np.float64]:
-    """Return the covariance of a setting's term, for a standard deviation of one.
-
-    Parameters
-    ----------
-    setting : SettingPrior
-        The setting. [1]
-    some, others : CodedValues
-        Its values in configurations. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (some, others), 0 wherever the setting is at its reference. [1]
-
-    Notes
-    -----
-    Fitted at x and x': ``1 - |x - x'|/(2 R)``, a random walk over the value. A setting that is never absent is centred
-    on its reference b: ``(|x - b| + |x' - b| - |x - x'|)/(2 R)``. A text: 1 at equal values, else 0.
-
-    References
-    ----------
-    D. Duvenaud, H. Nickisch, C. E. Rasmussen, "Additive Gaussian processes", Advances in Neural Information Processing
-    Systems 24 (2011); C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), appendix B
-    (Wiener process), from memory.
-    """
-    far = np.abs(some.numbers[:, None] - others.numbers)
-    if isinstance(setting.reference, float):
-        away, other_away = (np.abs(one.numbers - setting.reference) for one in (some, others))
-        walked = away[:, None] + other_away - far
-        found = walked / (2.0 * setting.span) if setting.span else 0.0 * far
-    else:
-        found = 1.0 - (far / (2.0 * setting.span) if setting.span else 0.0 * far)
-    alike = (some.texts[:, None] == others.texts) & (some.texts[:, None] >= 0)
-    return np.asarray(np.where(alike, 1.0, np.nan_to_num(found)))
-
-
-def _mappings(some: Sequence[Configuration]) -> list[dict[str, Value]]:
-    return [dict(one.settings) for one in some]
+    return _Coded(np.array(numbers, float), np.array(texts, dtype=np.int64))
 
 
 def prior_of(

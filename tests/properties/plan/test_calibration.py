@@ -36,8 +36,8 @@ def held_on_a_day_drawn_from_the_prior(seed, count=16):
     for row in range(1, count):
         some = {key: value[:row] for key, value in at.items()}
         noise = covariance_of_noise(NOISE, **some, drag_area=1.0)
-        first = believe(prior, runs[:row], areas[:row], noise, NOISE)
-        belief = believe(scaled(prior, first, runs[:row]), runs[:row], areas[:row], noise, NOISE)
+        read = runs[:row], areas[:row], noise
+        belief = believe(scaled(prior, *read, runs[:row]), *read, NOISE)
         stand = DayBelief(session=None, belief=belief, start=start)
         (expected,) = expected_readings(stand, [runs[row]])
         held.append(np.abs(areas[row] - expected.mean[:3]) <= expected.half_width()[:3])
