@@ -1,22 +1,23 @@
-"""A session from its three files, or every fault of all three at once."""
+"""A session from its three files, or every fault of all three at once; also before its first run, and with another sheet."""
 
 from __future__ import annotations
 
 import hashlib
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, TypeVar
 
 from balance.files.formats.adjusters import adjusters_in_units_of
 from balance.files.formats.compared import check_compared, compared_columns
 from balance.files.formats.notes import session_notes
 from balance.files.formats.prices import prices_in_units_of
-from balance.files.formats.runs import RunsTable, read_runs
+from balance.files.formats.runs import NO_RUN, RunsTable, read_runs
 from balance.files.formats.session import SessionFile, session_from
 from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
-from balance.files.shared_days import shared_days
+from balance.files.shared_days import with_shared_days
 from balance.files.toml.document import Document, read_toml
 from balance.files.track_path import track_of, tracks_of
 from balance.model.columns import FORMAT
@@ -25,9 +26,12 @@ from balance.model.records import Place, Session, Vehicle
 
 if TYPE_CHECKING:
     import os
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
+
+    from balance.files.day.run_sheet import RunSheet
 
 _Read = TypeVar("_Read")
+_AS_ON_THE_DISK: Mapping[Path, str] = MappingProxyType({})
 
 
 def load_session(path: str | os.PathLike[str]) -> Session:
@@ -48,11 +52,32 @@ def load_session(path: str | os.PathLike[str]) -> Session:
     FileFaults
         With every fault of session.toml, the vehicle file and runs.csv.
     """
-    return session_from_files(session_folder(path), {})
+    return _session(session_folder(path))
 
 
-def session_from_files(folder: Path, texts: Mapping[Path, str], *, by_itself: bool = False) -> Session:
-    """Load a session as it would be if some of its files held other texts, or without the days that it shares with."""
+def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) -> Session:
+    """Load a session, also before its first run; ``texts`` stand in place of what some of its files hold."""
+    return _session(folder, texts, begun=False)
+
+
+def session_with(stated: Session, sheet: RunSheet) -> Session:
+    """Put the runs of a sheet into a session."""
+    session = replace(
+        stated,
+        runs=sheet.runs,
+        columns=sheet.columns,
+        setting_names=sheet.names("setting"),
+        recorded_names=sheet.names("recorded"),
+        total_column=sheet.total,
+        file_format=sheet.file_format,
+    )
+    return _with_notes(session, sheet.names("condition"))
+
+
+def _session(
+    folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK, *, begun: bool = True, by_itself: bool = False
+) -> Session:
+    """Load a session, or all faults; one that has begun has runs, one by itself has no other days beside it."""
     document, faults = _tried(
         lambda: read_toml(
             in_place_of(folder / SESSION_FILE, texts), shown_as=SESSION_FILE, what="a session.toml"
@@ -77,11 +102,9 @@ def session_from_files(folder: Path, texts: Mapping[Path, str], *, by_itself: bo
         places = _on_tracks(document, stated, vehicle, (folder / (place or "")).parent)
         faults.extend(document.in_order)
     faults.extend([*vehicle_faults, *(table.faults if table else table_faults)])
-    if faults or stated is None or stated.facility is None or vehicle is None or table is None:
+    faults = [fault for fault in faults if begun or fault.found != NO_RUN]
+    if faults or not (document and stated and stated.facility and vehicle and table):
         raise FileFaults(faults)
-    vehicle, left_out = adjusters_in_units_of(vehicle, table.runs)
-    vehicle, unpriced = prices_in_units_of(vehicle, table.runs)
-    alongside, left_out_days = alongside_of(folder, document, stated, by_itself=by_itself)
     session = Session(
         title=stated.title,
         vehicle=vehicle,
@@ -99,20 +122,20 @@ def session_from_files(folder: Path, texts: Mapping[Path, str], *, by_itself: bo
         total_column=table.total,
         file_format=file_format,
         uncertainties=stated.uncertainties,
-        alongside=alongside,
-        left_out=left_out_days,
     )
-    noted = session_notes(session, table.names("condition"))
-    return replace(noted, notes=(*noted.notes, *left_out, *unpriced))
+    if stated.shares and not by_itself:
+        session = with_shared_days(
+            session, document, stated.shares, lambda other: _session(other, by_itself=True)
+        )
+    return _with_notes(session, table.names("condition"))
 
 
-def alongside_of(
-    folder: Path, document: Document | None, stated: SessionFile, *, by_itself: bool = False
-) -> tuple[tuple[Session, ...], tuple[str, ...]]:
-    """Load the days of other cars that a day shares its facility with, and say which of them are none."""
-    if by_itself or document is None or not stated.shares:
-        return (), ()
-    return shared_days(folder, document, stated, lambda other: session_from_files(other, {}, by_itself=True))
+def _with_notes(session: Session, conditions: Sequence[str]) -> Session:
+    """Bring what the car's file says of settings to the columns of the day, and note what is odd."""
+    vehicle, left_out = adjusters_in_units_of(session.vehicle, session.runs)
+    vehicle, unpriced = prices_in_units_of(vehicle, session.runs)
+    session = replace(session, vehicle=vehicle, left_out=(*session.left_out, *left_out, *unpriced))
+    return session_notes(session, conditions)
 
 
 def _tried(read: Callable[[], _Read]) -> tuple[_Read | None, list[Fault]]:

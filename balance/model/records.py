@@ -365,7 +365,7 @@ class Session:
     alongside: tuple[Session, ...] = ()
     """Days of other cars in the same hired hours, whose readings tell of the facility as those of this day do."""
     left_out: tuple[str, ...] = ()
-    """Which of those that session.toml names are no such days, and why."""
+    """Which of those that session.toml names are no such days, which figures of the car fit no column; and why."""
     uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
     """What session.toml says of the uncertainty of its quantities, by its dotted keys, as ``places.0.speed``."""
 

@@ -233,13 +233,13 @@ def plan(
 
     What the library knows of the day's parts is proposed as comments.
     """
-    from balance.files.day.session_of_sheet import session_at
     from balance.files.formats.plan_edit import create_plan
+    from balance.files.loader import stated_session
     from balance.files.session_path import session_folder
     from balance.tell.library.other_cars import known_lines
 
     folder = session_folder(session)
-    read = session_at(folder)
+    read = stated_session(folder)
     known, why_none = known_lines(read, place)
     path = create_plan(
         read,

@@ -108,13 +108,13 @@ def _clock(text: str | None) -> float | None:
 def _read(session: str, library: str | None) -> tuple[Session, Day | None, DayPlan]:
     """Read a day, its plan, and what its runs say where any counts."""
     from balance.decide.day.day import reduce_day
-    from balance.files.day.session_of_sheet import session_at
     from balance.files.formats.plan import read_plan
+    from balance.files.loader import stated_session
     from balance.files.session_path import session_folder
     from balance.tell.library.other_cars import plan_with_library
 
     folder = session_folder(session)
-    read = session_at(folder)
+    read = stated_session(folder)
     stated = plan_with_library(read, read_plan(read, folder), library)
     return read, reduce_day(read, draws=_DRAWS) if read.used else None, stated
 

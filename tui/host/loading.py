@@ -54,7 +54,7 @@ def keep_memory() -> None:
 
 def load(path: str) -> Loaded:
     """Read and reduce a session."""
-    from balance.files.day.session_of_sheet import stated_session  # noqa: PLC0415 - after the first paint
+    from balance.files.loader import stated_session  # noqa: PLC0415 - after the first paint
 
     keep_memory()
     files = files_of(path)

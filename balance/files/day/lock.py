@@ -40,10 +40,11 @@ class SessionLock:
 def take_lock(folder: Path, *, shown_as: str, take_over: bool = False) -> SessionLock:
     """Take the lock of a folder.
 
-    A lock is stale when its process, of this computer, no longer runs; it is then taken over without a word.
+    A lock is stale when its process, of this computer, no longer runs, or when it came here with a copy of its folder; it
+    is then taken over without a word.
     """
     path = folder / LOCK_FILE
-    raw = _ours()
+    raw = _ours(folder)
     for _ in range(3):
         try:
             _make(path, raw)
@@ -52,7 +53,7 @@ def take_lock(folder: Path, *, shown_as: str, take_over: bool = False) -> Sessio
             if held is None:
                 continue  # released at this very moment
             owner = _owner(held)
-            if not (take_over or held in _GIVEN_BACK or _stale(owner)):
+            if not (take_over or held in _GIVEN_BACK or _stale(owner, folder)):
                 raise AlreadyOpen(
                     shown_as, pid=owner["pid"], host=owner["host"], since=owner["since"]
                 ) from None
@@ -62,15 +63,22 @@ def take_lock(folder: Path, *, shown_as: str, take_over: bool = False) -> Sessio
     raise AlreadyOpen(shown_as, pid=0, host="", since="")
 
 
-def _ours() -> bytes:
+def _ours(folder: Path) -> bytes:
     owner = {
         "pid": os.getpid(),
         "host": socket.gethostname(),
         "since": dt.datetime.now().astimezone().isoformat(timespec="seconds"),
         "started": started(os.getpid()),
         "lock": uuid4().hex,
+        **_folder(folder),
     }
     return json.dumps(owner).encode()
+
+
+def _folder(folder: Path) -> dict[str, str]:
+    """Tell a folder from every other one of this computer: a copy has neither its place nor its number."""
+    status = folder.stat()
+    return {"place": os.path.realpath(folder), "number": f"{status.st_dev}-{status.st_ino}"}
 
 
 def _make(path: Path, raw: bytes) -> None:
@@ -99,17 +107,21 @@ def _owner(raw: bytes) -> dict[str, Any]:
             "host": str(owner["host"]),
             "since": str(owner["since"]),
             "started": str(owner["started"]),
+            **{name: str(owner[name]) for name in ("place", "number") if name in owner},
         }
     except (ValueError, KeyError, TypeError):
         return {"pid": 0, "host": "", "since": "", "started": ""}  # damaged: nobody's
 
 
-def _stale(owner: dict[str, Any]) -> bool:
+def _stale(owner: dict[str, Any], folder: Path) -> bool:
     if owner["pid"] <= 0:
         return True
     if owner["host"] != socket.gethostname():
         return False
     if not runs(owner["pid"]):
+        return True
+    here = _folder(folder)
+    if all(owner.get(name, there) != there for name, there in here.items()):
         return True
     since = started(owner["pid"])
     return bool(since and owner["started"] and since != owner["started"])  # the number was given anew

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.files.formats.cells import NOT_FITTED_SINCE, not_fitted
-from balance.files.formats.runs import read_runs
+from balance.files.formats.runs import NO_RUN, read_runs
 from balance.files.in_memory import text_at_hand
 from balance.files.session_path import RUNS_FILE
 from balance.files.text_file import clean_text
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
     Cells = Mapping[str, str]
 
-NO_RUN = "no run that counts"  # the one fault that a sheet may have: a day begins without runs
 _BYTE_ORDER_MARK = "\ufeff"
 
 

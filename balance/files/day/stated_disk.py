@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.day.durable import Stamp, read_stamped
 from balance.files.day.run_sheet import sheet_from
-from balance.files.day.session_of_sheet import stated_session
 from balance.files.formats.session import SESSION
 from balance.files.formats.vehicle import VEHICLE
+from balance.files.loader import stated_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.files.toml.document import read_toml
 from balance.files.toml.edit import edited_toml

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 from balance.files.day.durable import save_problem, write_atomically
 from balance.files.day.run_sheet import clean_cell, sheet_from
-from balance.files.day.session_of_sheet import stated_session
 from balance.files.formats.session import SESSION
 from balance.files.formats.typed_fields import typed_faults
 from balance.files.formats.vehicle import VEHICLE, read_vehicle
 from balance.files.in_memory import text_at_hand
+from balance.files.loader import stated_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.files.toml.text import header_text, toml_text
 from balance.model.columns import CONDITIONS, FORMAT

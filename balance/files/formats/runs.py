@@ -25,6 +25,8 @@ _LIMIT = 20_000_000
 _MOST_FAULTS = 1000
 _MOST_COMPARED = 500  # labels among which a near one is sought
 _WHAT = "a table of runs as comma-separated text"
+NO_RUN = "no run that counts"
+"""The one fault that a run sheet may have: a day begins without runs."""
 _STATUS = ("good", "suspect", "void")
 _REQUIRED = tuple(name for name, known in TEXTS.items() if known.required)
 
@@ -65,9 +67,7 @@ def read_runs(
         reader.faults.extend(faults)
         runs = reader.runs(rows, plans, len(header))
     if not reader.faults and all(run.status == "void" for run in runs):
-        reader.fault(
-            line, None, "no run that counts", "at least one that is not void", "add a row for each run"
-        )
+        reader.fault(line, None, NO_RUN, "at least one that is not void", "add a row for each run")
     return RunsTable(
         runs=tuple(runs),
         columns=_columns(plans),

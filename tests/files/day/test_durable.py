@@ -2,6 +2,7 @@
 
 import os
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -259,6 +260,25 @@ def test_the_lock_of_a_process_that_has_ended_is_taken_over(tmp_path):
     lock = take_lock(tmp_path, shown_as="day")
     assert f'"pid": {os.getpid()}' in (tmp_path / LOCK_FILE).read_text()
     lock.release()
+
+
+def test_a_lock_that_came_with_a_copied_folder_does_not_block(tmp_path):
+    (tmp_path / "day").mkdir()
+    lock = take_lock(tmp_path / "day", shown_as="day")
+    shutil.copytree(tmp_path / "day", tmp_path / "copy")
+    take_lock(tmp_path / "copy", shown_as="copy").release()
+    assert names(tmp_path / "copy") == []
+    with pytest.raises(AlreadyOpen):  # the original is held as before
+        take_lock(tmp_path / "day", shown_as="day")
+    lock.release()
+
+
+def test_a_folder_renamed_while_it_is_open_stays_locked(tmp_path):
+    (tmp_path / "day").mkdir()
+    take_lock(tmp_path / "day", shown_as="day")
+    (tmp_path / "day").rename(tmp_path / "moved")
+    with pytest.raises(AlreadyOpen):
+        take_lock(tmp_path / "moved", shown_as="moved")
 
 
 def test_the_lock_of_another_computer_is_not_taken_over_unasked(tmp_path):

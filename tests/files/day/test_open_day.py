@@ -217,3 +217,17 @@ def test_a_session_toml_that_no_longer_fits_costs_nothing(desk, session_text, ru
         assert day.conflict is not None
         day.reload()
         assert day.sheet.text == runs_text
+
+
+def test_a_day_that_began_without_runs_is_the_one_that_its_files_say(
+    desk, session_text, vehicle_text, runs_text
+):
+    adjusters = '[[adjusters]]\nsetting = "wing"\nholes = { "1" = "1 cm" }\n'
+    stated = session_text.replace("[facility]\n", '[facility]\ndrag_reacted_at = "50 mm ± 5 mm"\n')
+    header = runs_text.splitlines()[0].replace("configuration", "configuration,wing [mm]")
+    folder = desk.write(vehicle=vehicle_text + adjusters, session=stated, runs=f"{header}\n")
+    with open_day(folder) as day:
+        add(day, run="1", wing="12")
+        assert day.session == load_session(folder)
+        assert day.session.vehicle.adjusters[0].holes == (("1", 10.0),)  # in the unit of the column
+        assert list(day.session.uncertainties) == ["facility.drag_reacted_at"]

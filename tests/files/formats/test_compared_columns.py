@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.day.session_of_sheet import session_at, stated_session
+from balance.files.loader import stated_session
 from balance.model.records import ComparedColumn, Setting
 from tests.small_session import SESSION
 
@@ -60,7 +60,6 @@ def test_without_the_list_nothing_is_compared(desk):
 
 def test_a_day_before_its_first_run_knows_what_it_will_compare(desk):
     folder = desk.write(session=columns(["radiator_pressure_drop"]), runs=HEAD)
-    assert stated_session(folder).compared == session_at(folder).compared
     assert stated_session(folder).compared == (
         ComparedColumn(name="radiator_pressure_drop", unit="hPa", scales=True, si_unit="Pa", factor=100.0),
     )

@@ -1,5 +1,6 @@
 """`shares` in session.toml: days of other cars in the same hired hours, and what is no such day, in words."""
 
+import os
 import shutil
 
 import pytest
@@ -119,3 +120,41 @@ def test_a_day_before_its_first_run_shares_too(write):
     own = write("own", shares=["../../other/day"], runs=RUNS.splitlines()[0] + "\n")
     with open_day(own) as day:
         assert len(day.session.alongside) == 1
+
+
+def test_a_copy_of_a_day_is_no_other_cars_day(write):
+    write("other")
+    own = write("own", shares=["../../other/day", "../copy", "../later", "../../own2/day", "../../kept/day"])
+    for place in ("copy", "later"):
+        shutil.copytree(own, own.parent / place)
+    with (own.parent / "later" / "runs.csv").open("a") as runs:  # its day went on
+        runs.write("3,base,80,262,1151\n")
+    shutil.copytree(own.parent, own.parent.parent / "own2")
+    shutil.copytree(own.parent.parent / "other", own.parent.parent / "kept")
+    session = load_session(own)
+    assert [one.vehicle.name for one in session.alongside] == ["other coupe (invented)"]
+    assert [words.partition("found ")[2] for words in session.left_out] == [
+        f"{name}, expected each day of another car once; leave it out"
+        for name in (
+            "'../copy', a copy of this day",
+            "'../later', a copy of this day",
+            "'../../own2/day', a copy of this day",
+            "'../../kept/day', a copy of '../../other/day'",
+        )
+    ]
+
+
+def test_a_day_of_the_same_car_with_runs_of_its_own_is_no_copy(write):
+    write("own", place="afternoon", runs=RUNS.replace("84", "86").replace("275", "271"))
+    assert len(load_session(write("own", shares=["../afternoon"])).alongside) == 1
+
+
+def test_a_day_beside_is_read_again_only_once_it_has_changed(write):
+    other = write("other")
+    own = write("own", shares=["../../other/day"])
+    for file in (other / "session.toml", other / "runs.csv", other.parent / "vehicle.toml"):
+        os.utime(file, (1e9, 1e9))  # nobody has touched it for long
+    first = load_session(own).alongside[0]
+    assert load_session(own).alongside[0] is first
+    (other.parent / "vehicle.toml").write_text(VEHICLE.replace("1290", "1310"), encoding="utf-8")
+    assert load_session(own).alongside[0].vehicle.mass == 1310.0
