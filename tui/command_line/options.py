@@ -133,7 +133,9 @@ def read_day(
     """Read a session and reduce it; the runs named by ``alone`` stand for themselves, not for their configuration."""
     from balance.decide.day.day import readings_alone, reduce_day
     from balance.files.loader import load_session
+    from tui.host.kept_memory import keep_memory
 
+    keep_memory()
     day = reduce_day(load_session(session), draws=draws, confidence=confidence)
     named = {label for label in alone if label is not None}
     return readings_alone(day, named) if named else day

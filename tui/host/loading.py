@@ -19,10 +19,6 @@ if TYPE_CHECKING:
     from balance.model.records import Session
 
 
-KEPT_BYTES = 16 << 20
-"""Half of the memory that is kept: more than the arrays of some rows' draws take at once."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loaded:
     """What reading a session gave: a day, or what is wrong with its files; and the files as they stood.
@@ -40,21 +36,10 @@ class Loaded:
     stamps: tuple[Stamp | None, ...] = ()
 
 
-def keep_memory() -> None:
-    """Have memory that arrays of draws give back kept for the next ones: fetched anew, it takes a third of their time.
-
-    The C library of Linux keeps what lies free up to twice the largest block that it has seen given back (mallopt(3),
-    M_MMAP_THRESHOLD and M_TRIM_THRESHOLD): one is given back here, which nothing was written to and so no memory stands
-    behind. Elsewhere it does nothing.
-    """
-    import numpy as np  # noqa: PLC0415 - not for the chooser
-
-    np.empty(KEPT_BYTES, np.uint8)
-
-
 def load(path: str) -> Loaded:
     """Read and reduce a session."""
     from balance.files.loader import stated_session  # noqa: PLC0415 - after the first paint
+    from tui.host.kept_memory import keep_memory  # noqa: PLC0415 - loads numpy, and the chooser does without
 
     keep_memory()
     files = files_of(path)
