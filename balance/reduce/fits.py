@@ -206,7 +206,7 @@ class Fits:
         fit_noise = {} if fit_noise is None else fit_noise
         widths: dict[int, NDArray[np.float64]] = {}
         for place, own in enumerate(force):
-            row, used = made[place], np.unique(self.fit_of[own != 0.0]).tolist()
+            row, used = made[place], sorted({*self.fit_of[own != 0.0].tolist()})
             if not used:
                 row[:] = 0.0
             for k, fit in enumerate(used):
