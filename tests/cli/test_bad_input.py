@@ -8,7 +8,8 @@ HEADER = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
 AS_NOBODY = """\
 import os, sys
 import balance.decide.day.assessment, balance.decide.doubts.plausibility, balance.files.loader, balance.units.text, tui.host.demo
-import importlib.resources, shutil, tui.command_line.cli, vehicles
+import importlib.resources, shutil, tui.command_line.cli, tui.host.kept_memory, vehicles
+list(tui.command_line.cli.axletrim.commands.values())
 balance.units.text.unit_scale("km/h", "speed")
 list(importlib.resources.files("vehicles").iterdir())
 if os.geteuid() == 0:

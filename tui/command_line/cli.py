@@ -2,41 +2,20 @@
 
 from __future__ import annotations
 
-import copy
 import shlex
 import sys
+from collections.abc import Mapping
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from balance.model.errors import AxletrimError
-from tui.command_line.cautions import cautions
-from tui.command_line.chart import chart
-from tui.command_line.check import check
-from tui.command_line.compare import compare
-from tui.command_line.explain import explain
-from tui.command_line.export import export
-from tui.command_line.import_table import import_table
-from tui.command_line.join import join
-from tui.command_line.lap import lap
-from tui.command_line.library import library
-from tui.command_line.new import new
-from tui.command_line.opening import choose, demo, open_session
-from tui.command_line.parts import parts
-from tui.command_line.plan import plan
-from tui.command_line.repeatability import repeatability
-from tui.command_line.report import report
-from tui.command_line.response import response
-from tui.command_line.speeds import speeds
-from tui.command_line.table import table
-from tui.command_line.track import track
-from tui.command_line.trim import trim
-from tui.command_line.what_if import what_if
 from tui.printing.streams import abandon_output, prepare_streams
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
 _EPILOG = """\b
 Examples:
@@ -48,8 +27,59 @@ DAY is the folder of a day, or its session.toml. Results go to stdout, messages 
 Exit codes: 0 fine, 1 a finding that was asked to fail, 2 input that cannot be used."""
 
 
+_HOMES = {
+    "demo": "opening:demo",
+    "new": "new:new",
+    "import": "import_table:import_table",
+    "open": "opening:open_session",
+    "check": "check:check",
+    "table": "table:table",
+    "parts": "parts:parts",
+    "repeatability": "repeatability:repeatability",
+    "trim": "trim:trim",
+    "what-if": "what_if:what_if",
+    "compare": "compare:compare",
+    "report": "report:report",
+    "plan": "plan:plan",
+    "track": "track:track",
+    "lap": "lap:lap",
+    "join": "join:join",
+    "library": "library:library",
+    "response": "response:response",
+    "speeds": "speeds:speeds",
+    "chart": "chart:chart",
+    "export": "export:export",
+    "explain": "explain:explain",
+    "cautions": "cautions:cautions",
+}
+"""File and function of each command, in the order in which a day asks for them."""
+_OLD_NAMES = {
+    "brief": "report",
+    "scatter": "repeatability",
+    "sweep": "speeds",
+    "curve": "response",
+    "wing": "trim",
+}
+"""Names that commands had before: they keep working, and are not listed."""
+
+
 class _ReaderGoneError(Exception):
     """Nobody reads the output any more, as behind ``| head``."""
+
+
+class _Commands(Mapping[str, click.Command]):
+    """The commands by their names, of which none is loaded before it is asked for."""
+
+    def __getitem__(self, name: str) -> click.Command:
+        file, function = _HOMES[_OLD_NAMES.get(name, name)].split(":")
+        command: click.Command = getattr(import_module(f"tui.command_line.{file}"), function)
+        return command
+
+    def __iter__(self) -> Iterator[str]:
+        return iter((*_HOMES, *_OLD_NAMES))
+
+    def __len__(self) -> int:
+        return len(_HOMES) + len(_OLD_NAMES)
 
 
 class _CommandLine(click.Group):
@@ -67,7 +97,7 @@ class _CommandLine(click.Group):
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own call
         """List commands in the order in which a day asks for them."""
-        return list(self.commands)
+        return list(_HOMES)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; a reader that has seen enough is no failure, as it would be to click."""
@@ -91,6 +121,7 @@ def _show_version(context: click.Context, _option: click.Parameter, wanted: bool
 
 @click.group(
     cls=_CommandLine,
+    commands=_Commands(),
     invoke_without_command=True,
     epilog=_EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
@@ -110,42 +141,9 @@ def axletrim(context: click.Context) -> None:
     Without a command, choose one of the days opened lately.
     """
     if context.invoked_subcommand is None:
+        from tui.command_line.opening import choose
+
         choose(context)
-
-
-for _command in (
-    demo,
-    new,
-    import_table,
-    open_session,
-    check,
-    table,
-    parts,
-    repeatability,
-    trim,
-    what_if,
-    compare,
-    report,
-    plan,
-    track,
-    lap,
-    join,
-    library,
-    response,
-    speeds,
-    chart,
-    export,
-    explain,
-    cautions,
-):
-    axletrim.add_command(_command)
-
-_OLD_NAMES = {"brief": report, "scatter": repeatability, "sweep": speeds, "curve": response, "wing": trim}
-"""Names that commands had before: they keep working, and are not listed."""
-for _name, _command in _OLD_NAMES.items():
-    _old = copy.copy(_command)
-    _old.name, _old.hidden = _name, True
-    axletrim.add_command(_old)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
