@@ -100,15 +100,15 @@ def column_of(
     meaning = column.meaning
     if plan.role == "text":
         return FileColumn(header=header)
-    findings = Findings()
+    findings = Findings(options)
     quantity = quantity_of(plan)
     if quantity:
         if quantity == "drag":
-            _doubt_drag(column, figures, options, findings)
+            _doubt_drag(column, figures, findings)
         else:
             sign = meaning.sign or "unknown"
             column = replace(column, meaning=replace(meaning, quantity=quantity, name="", sign=sign))
-        measure = measure_reading(quantity, column, table.facts, options, findings)
+        measure = measure_reading(quantity, column, table.facts, findings)
         if findings.questions or measure is None:
             return findings.questions[0]
         if measure.form != plan.form:
@@ -123,18 +123,16 @@ def column_of(
         return FileColumn(header=header, unit=measure.unit, positive=positive, scale=measure.scale)
     if plan.role == "condition":
         roles = Roles(texts={}, conditions={plan.name: column}, readings={}, recorded=(), others=())
-        measures = measure_conditions(roles, options, findings)
+        measures = measure_conditions(roles, findings)
         if findings.questions:
             return findings.questions[0]
         return FileColumn(header=header, unit=measures[plan.name].unit)
-    return _setting(plan, column, options, findings)
+    return _setting(plan, column, findings)
 
 
-def _doubt_drag(
-    column: HeadColumn, figures: Sequence[str], options: ImportOptions, findings: Findings
-) -> None:
+def _doubt_drag(column: HeadColumn, figures: Sequence[str], findings: Findings) -> None:
     """Ask which way drag points where the header does not name it, or most figures are negative."""
-    if options.drag_sign is not None:
+    if findings.options.drag_sign is not None:
         return
     negative = sum(tidy(text).startswith("-") for text in figures)
     if 2 * negative > len(figures):
@@ -143,22 +141,14 @@ def _doubt_drag(
         ask_drag_sign(f"'{column.header}' does not say", findings)
 
 
-def _setting(
-    plan: ColumnPlan, column: HeadColumn, options: ImportOptions, findings: Findings
-) -> FileColumn | Question:
+def _setting(plan: ColumnPlan, column: HeadColumn, findings: Findings) -> FileColumn | Question:
     kind = kind_of(plan)
-    unit = spelled(options.units.get(plan.name, column.unit), kind)
+    unit = spelled(findings.options.units.get(plan.name, column.unit), kind)
     if not plan.unit or unit == plan.unit or (kind and known_unit(unit) and dimension_of(unit) == kind):
         return FileColumn(header=column.header, unit=unit)
     choices = tuple(dict.fromkeys((plan.unit, *(KINDS[kind].common if kind else ()))))
     known = f"has the unit '{unit}', which is none of {plan.name}" if unit else "has no unit"
-    findings.ask(
-        f"unit.{plan.name}",
-        f"'{column.header}' {known}: {', '.join(choices)}?",
-        f"--unit {plan.name}={plan.unit}",
-        "units",
-        choices,
-    )
+    findings.ask_unit(plan.name, f"'{column.header}' {known}: {', '.join(choices)}?", choices)
     return findings.questions[0]
 
 

@@ -61,19 +61,21 @@ def target_meaning(name: str) -> Meaning | None:
 
 
 def find_roles(  # noqa: C901 - each column to its place
-    head: Head, options: ImportOptions, findings: Findings
+    head: Head, findings: Findings, recorded_as_said: Sequence[str] = ()
 ) -> Roles:
-    """Decide what each column is."""
-    columns, chosen = _with_answers(head.columns, options)
+    """Decide what each column is; the file itself may say which ones are recorded."""
+    columns, chosen = _with_answers(head.columns, findings.options)
     groups: dict[tuple[str, str], list[HeadColumn]] = {}
     others, recorded = [], []
     for column in columns:
         meaning = column.meaning
         if not column.header:
             continue
-        if _listed(column, options.settings):
+        if _listed(column, findings.options.settings):
             others.append(column)
-        elif meaning.quantity == "recorded" or _listed(column, options.recorded):
+        elif meaning.quantity == "recorded" or _listed(
+            column, (*findings.options.recorded, *recorded_as_said)
+        ):
             recorded.append(column)
         elif meaning.quantity:
             groups.setdefault((meaning.quantity, meaning.name), []).append(column)
@@ -103,7 +105,7 @@ def find_roles(  # noqa: C901 - each column to its place
                 f"'{one.header}' is kept as a record: a run's own air is its temperature and pressure, and "
                 "without them every run has the density of the day"
             )
-    _ask_speed((*others, *recorded), conditions, options, findings)
+    _ask_speed((*others, *recorded), conditions, recorded_as_said, findings)
     return Roles(
         texts=texts, conditions=conditions, readings=kept,
         recorded=tuple(sorted(recorded, key=lambda c: c.index)), others=tuple(others),
@@ -113,21 +115,20 @@ def find_roles(  # noqa: C901 - each column to its place
 def _ask_speed(
     columns: Sequence[HeadColumn],
     conditions: Mapping[str, HeadColumn],
-    options: ImportOptions,
+    recorded_as_said: Sequence[str],
     findings: Findings,
 ) -> None:
     """Ask whether a column in a unit of speed is the speed of the runs, where none is called so."""
-    settled = (*options.settings, *options.recorded)
+    settled = (*findings.options.settings, *findings.options.recorded, *recorded_as_said)
     found = [c.header for c in columns if of_speed(c.unit) and not _listed(c, settled)]
     if not found or "speed" in conditions:
         return
     listed = " or ".join(f"'{header}'" for header in found)
-    findings.ask(
-        "column.speed",
+    findings.ask_column(
+        "speed",
         f"no column is called a speed: is {listed} the speed of each run, or a record only?",
-        f'--column speed="{found[0]}", or --recorded "{found[0]}" if it is not',
-        "columns",
         (*found, *(f"{AS_RECORD}{header}" for header in found)),
+        or_else=f', or --recorded "{found[0]}" if it is not',
     )
 
 
@@ -194,13 +195,7 @@ def _ask_which(target: str, found: Sequence[HeadColumn], findings: Findings) -> 
     headers = tuple(placed(c.index) if alike else c.header for c in found)
     listed = ", ".join(f"'{header}'" for header in headers)
     listed += f", all called '{found[0].header}'" if alike else ""
-    findings.ask(
-        f"column.{target}",
-        f"which column is {target}: {listed}?",
-        f'--column {target}="{headers[0]}"',
-        "columns",
-        headers,
-    )
+    findings.ask_column(target, f"which column is {target}: {listed}?", headers)
 
 
 def _one_form(

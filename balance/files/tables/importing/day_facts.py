@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from balance.files.tables.importing.plan import option_of
 from balance.files.tables.reading.grid import cell_text
 from balance.files.toml.tree import written_toml
 from balance.model.columns import CONDITIONS
@@ -19,33 +21,35 @@ if TYPE_CHECKING:
     from balance.model.kinds import Kind
     from balance.model.records import Vehicle
 
-_QUANTITIES: tuple[tuple[str, Kind, str, str], ...] = (
-    ("speed", "speed", "--speed", "160 km/h"),
-    ("air_density", "density", "--air-density", "1.225 kg/m^3"),
-    ("reference_area", "area", "--reference-area", "2.05 m^2"),
+_QUANTITIES: Mapping[str, tuple[Kind, str, str]] = MappingProxyType(
+    {
+        "speed": ("speed", "160 km/h", "the speed of the runs"),
+        "air_density": ("density", "1.225 kg/m^3", "the air density of the day"),
+        "reference_area": ("area", "2.05 m^2", "the area of the coefficients"),
+    }
 )
+"""What it measures, a sample, and its name in a question."""
 
 
 def day_text(
     *,
     name: str,
     facts: Facts,
-    options: ImportOptions,
     vehicle: Vehicle,
     columns: Mapping[str, Sequence[str]],
     recorded: Sequence[str],
     findings: Findings,
 ) -> str:
     """Write session.toml, but for the line that names the car."""
-    stated = _stated(facts, options, vehicle, columns, findings)
-    title = options.title or facts.values.get("title") or ""
+    stated = _stated(facts, vehicle, columns, findings)
+    title = findings.options.title or facts.values.get("title") or ""
     if not title:
         title = name
         findings.assumed.append(f"title from the file's name: {cell_text(name)}")
-    date = _date(options, facts)
+    date = _date(findings.options, facts)
     facility = {}
     for key in ("kind", "floor"):
-        if value := getattr(options, key):
+        if value := getattr(findings.options, key):
             facility[key] = value
         else:
             findings.not_stated.append(f"facility {key} (--{key})")
@@ -60,7 +64,7 @@ def day_text(
         "repeatability: it comes from repeated runs alone, unless session.toml states one"
     )
     facility |= {key: stated[key] for key in ("speed", "air_density") if key in stated}
-    if forces := _forces(columns, options, findings):
+    if forces := _forces(columns, findings):
         facility["forces"] = forces
     if "reference_area" in stated:
         facility["reference_area"] = stated["reference_area"]
@@ -75,29 +79,19 @@ def day_text(
 
 def _stated(
     facts: Facts,
-    options: ImportOptions,
     vehicle: Vehicle,
     columns: Mapping[str, Sequence[str]],
     findings: Findings,
 ) -> dict[str, str]:
     """Return speed, density and area as stated, and ask for those that are needed."""
-    stated = _quantities(facts, options, findings)
+    stated = _quantities(facts, findings)
     if "speed" not in stated:
         _speed(columns, facts, stated, findings)
     if "air_density" not in stated:
-        _ask_fact(
-            "air_density", "--air-density", "1.225 kg/m^3", "the air density of the day", facts, findings
-        )
+        _ask_fact("air_density", facts, findings)
     if any(header.endswith("_coefficient") for header in columns) and "reference_area" not in stated:
         if vehicle.frontal_area is None:
-            _ask_fact(
-                "reference_area",
-                "--reference-area",
-                "2.05 m^2",
-                "the area of the coefficients",
-                facts,
-                findings,
-            )
+            _ask_fact("reference_area", facts, findings)
         else:
             findings.assumed.append(
                 f"coefficients refer to the car's frontal area, {vehicle.frontal_area:g} m²"
@@ -105,10 +99,10 @@ def _stated(
     return stated
 
 
-def _quantities(facts: Facts, options: ImportOptions, findings: Findings) -> dict[str, str]:
+def _quantities(facts: Facts, findings: Findings) -> dict[str, str]:
     stated = {}
-    for key, kind, option, _ in _QUANTITIES:
-        given = getattr(options, key)
+    for key, (kind, _, _) in _QUANTITIES.items():
+        given, option = getattr(findings.options, key), option_of(key)
         if given is not None:
             try:
                 parse_chosen(given, kind)
@@ -125,10 +119,11 @@ def _quantities(facts: Facts, options: ImportOptions, findings: Findings) -> dic
     return stated
 
 
-def _ask_fact(key: str, option: str, sample: str, what: str, facts: Facts, findings: Findings) -> None:
+def _ask_fact(key: str, facts: Facts, findings: Findings) -> None:
+    _, sample, what = _QUANTITIES[key]
     why = facts.unread.get(key)
     text = f"what is {what}? " + (f"{why}, which cannot be read for sure" if why else "the file does not say")
-    findings.ask(key, text, f'{option} "{sample}"', key)
+    findings.ask(key, text, f'{option_of(key)} "{sample}"', key)
 
 
 def _speed(
@@ -138,7 +133,7 @@ def _speed(
     header = next((one for one in columns if one.startswith("speed [")), "")
     figures = sorted((cell for cell in columns.get(header, ()) if cell), key=float)
     if not figures or "speed" in facts.unread:
-        _ask_fact("speed", "--speed", "160 km/h", "the speed of the runs", facts, findings)
+        _ask_fact("speed", facts, findings)
         return
     unit = header.removeprefix("speed [").removesuffix("]")
     stated["speed"] = f"{figures[len(figures) // 2]} {unit}"
@@ -147,10 +142,10 @@ def _speed(
     )
 
 
-def _forces(columns: Mapping[str, Sequence[str]], options: ImportOptions, findings: Findings) -> str | None:
+def _forces(columns: Mapping[str, Sequence[str]], findings: Findings) -> str | None:
     own = [header for header in columns if header.partition(" [")[0] in CONDITIONS]
-    if options.forces or not own:
-        return options.forces
+    if findings.options.forces or not own:
+        return findings.options.forces
     if not any(header.startswith(("drag [", "front_lift [", "front_downforce [")) for header in columns):
         return "as read"  # coefficients are the same either way
     findings.ask(

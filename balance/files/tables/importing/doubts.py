@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from balance.files.tables.header.head import Head, HeadColumn
     from balance.files.tables.header.roles import Roles
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell, Grid, Row
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
@@ -34,7 +34,6 @@ def doubt_columns(
     roles: Roles,
     run_rows: Sequence[RunRow],
     measures: Iterable[Measure],
-    options: ImportOptions,
     findings: Findings,
 ) -> None:
     """Ask about cells of the kept rows that say something of their figures, and tell of columns without a header."""
@@ -51,7 +50,7 @@ def doubt_columns(
             for m in figures.values()
             if m.form == "force" and m.quantity in ("front", "rear", "drag", "total")
         }
-        _unit_column(column, run_rows, readings, options, findings)
+        _unit_column(column, run_rows, readings, findings)
     _without_header(head, used, run_rows, findings)
 
 
@@ -69,11 +68,9 @@ def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
         )
 
 
-def doubt_header(
-    row: Row, head: Head, readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
-) -> None:
+def doubt_header(row: Row, head: Head, readings: Mapping[str, Measure], findings: Findings) -> None:
     """Ask, of each reading that the person has not placed, whether its column is one beside it."""
-    named = set(options.columns.values())
+    named = set(findings.options.columns.values())
     headed = {c.index for c in head.columns if c.header}
     for quantity, measure in readings.items():
         index = measure.column.index
@@ -82,13 +79,8 @@ def doubt_header(
         beyond = next((i for i in range(index + 1, len(row.cells)) if i in headed), len(row.cells))
         target = "pitching_moment" if quantity == "moment" else reading_name(measure, quantity)
         choices = tuple(placed(i) for i in range(index, beyond))
-        findings.ask(
-            f"column.{target}",
-            f"line {row.line}: '{row.start}' may be part of the header; which column is {target}: {', '.join(choices)}?",
-            f'--column {target}="{choices[0]}"',
-            "columns",
-            choices,
-        )
+        text = f"line {row.line}: '{row.start}' may be part of the header; which column is {target}: {', '.join(choices)}?"
+        findings.ask_column(target, text, choices)
 
 
 def _cells(index: int, run_rows: Sequence[RunRow]) -> list[Cell]:
@@ -122,11 +114,13 @@ def _unit_column(
     column: HeadColumn,
     run_rows: Sequence[RunRow],
     readings: set[str],
-    options: ImportOptions,
     findings: Findings,
 ) -> None:
     """Ask about a column that gives each row's unit, where the readings are not all in it."""
-    if any(words_of(name) in (words_of(column.header), words_of(column.name)) for name in options.recorded):
+    if any(
+        words_of(name) in (words_of(column.header), words_of(column.name))
+        for name in findings.options.recorded
+    ):
         return
     units = {cell_text(cell) for cell in _cells(column.index, run_rows)} - {""}
     named = words_of(column.name) in _UNIT_HEADERS
@@ -169,7 +163,6 @@ def doubt_answers(
     fittings: Sequence[Fitting],
     used: set[str],
     measures: Mapping[str, Measure],
-    options: ImportOptions,
     findings: Findings,
 ) -> None:
     """State which answers met nothing in the file: a slip of the pen leaves no trace otherwise."""
@@ -193,13 +186,13 @@ def doubt_answers(
         for c in ("", " coefficient")
     }
     for option, names, known in (
-        ("--unit", options.units, columns | ours),
-        ("--recorded", options.recorded, columns),
-        ("--setting", options.settings, columns),
+        ("--unit", findings.options.units, columns | ours),
+        ("--recorded", findings.options.recorded, columns),
+        ("--setting", findings.options.settings, columns),
     ):
         lost = [name for name in names if words_of(name) not in known]
         findings.assumed.extend(f"{option} '{name}' names no column of the file" for name in lost)
     for option, patterns in (
-        ("--drop-rows", options.drop_rows), ("--keep-rows", options.keep_rows), ("--void-rows", options.void_rows),
+        ("--drop-rows", findings.options.drop_rows), ("--keep-rows", findings.options.keep_rows), ("--void-rows", findings.options.void_rows),
     ):  # fmt: skip
         findings.assumed.extend(f"{option} '{one}' meets no row" for one in patterns if one not in used)

@@ -59,10 +59,10 @@ def open_for(plan: ImportPlan) -> tuple[Question, ...]:
 
 def join(sheet: RunSheet, plan: ImportPlan, options: ImportOptions | None = None) -> Joined:
     """Add the runs of an import to a sheet."""
-    answers = options or ImportOptions()
+    findings = Findings(options)
+    answers = findings.options
     if first := open_for(plan):
         return Joined(questions=first)
-    findings = Findings()
     called, new, left = _columns(sheet, plan, answers)
     there = {*called, *(ours.name for ours in sheet.plans if ours.header in plan.header)}
     for name in sheet.names("setting"):
@@ -75,7 +75,7 @@ def join(sheet: RunSheet, plan: ImportPlan, options: ImportOptions | None = None
                 (*near, *(header for header in free if header not in near), NOT_FITTED),
             )  # fmt: skip
     grown = sheet.with_columns(new)
-    added, there_already = _labelled(grown, _cells(grown, plan, called), answers, findings)
+    added, there_already = _labelled(grown, _cells(grown, plan, called), findings)
     if findings.questions:
         return Joined(questions=tuple(findings.questions))
     return Joined(
@@ -151,7 +151,8 @@ def _cells(sheet: RunSheet, plan: ImportPlan, called: Mapping[str, FileColumn]) 
     """Return the cells of each run in the columns of the sheet."""
     rows = [Row(line=line, cells=cells) for line, cells in zip(plan.lines, plan.rows, strict=True)]
     table = replace(table_of(plan.header), own=True)
-    found = sheet_columns(sheet, table, called, ImportOptions(), Findings())
+    findings = Findings(ImportOptions(drag_sign="rearward", zero_means="reading"))
+    found = sheet_columns(sheet, table, called, findings)
     places = {name: plan.header.index(name) if name in plan.header else -1 for name in ("run", "status")}
     run_rows = [
         RunRow(
@@ -163,17 +164,16 @@ def _cells(sheet: RunSheet, plan: ImportPlan, called: Mapping[str, FileColumn]) 
         )
         for row in rows
     ]
-    cells = found.cells(
-        run_rows, "point", ImportOptions(drag_sign="rearward", zero_means="reading"), Findings()
-    )
+    cells = found.cells(run_rows, "point", findings)
     carried = {name: text for name, text in next_entry(sheet).cells.items() if name in CARRIED}
     return [carried | dict(zip(cells, texts, strict=True)) for texts in zip(*cells.values(), strict=True)]
 
 
 def _labelled(
-    sheet: RunSheet, rows: list[dict[str, str]], answers: ImportOptions, findings: Findings
+    sheet: RunSheet, rows: list[dict[str, str]], findings: Findings
 ) -> tuple[list[dict[str, str]], list[str]]:
     """Give each run a label that the day has not, as somebody has said; and tell which runs it has already."""
+    answers = findings.options
     taken, renamed = set(sheet.labels), dict[str, str]()
     added, there = [], []
     last = sheet.labels[-1] if sheet.labels else "0"
@@ -185,10 +185,8 @@ def _labelled(
                 there.append(label)
                 continue
             if answers.labels is None:
-                findings.ask(
-                    "labels", f"the day has a run '{label}' already, with other readings",
-                    "--labels suffix|number", "labels", ("suffix", "number"),
-                )  # fmt: skip
+                text = f"the day has a run '{label}' already, with other readings"
+                findings.ask_choice("labels", text, ("suffix", "number"))
         if answers.labels == "number":
             last = renamed[label] = label_after(last, taken)
         elif label in taken:

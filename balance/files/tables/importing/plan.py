@@ -144,13 +144,25 @@ class ImportPlan:
         return not self.questions
 
 
+def option_of(field: str) -> str:
+    """Name the command-line option that gives one of the answers.
+
+    Examples
+    --------
+    >>> option_of("air_density")
+    '--air-density'
+    """
+    return f"--{field.replace('_', '-')}"
+
+
 class Findings:
-    """Gathers sentences, questions and dropped rows while a file is being understood.
+    """Knows what was answered, and gathers sentences, questions and dropped rows while a file is being understood.
 
     ``at`` holds what is asked about single rows, by their lines; other questions are about the file as a whole.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, options: ImportOptions | None = None) -> None:
+        self.options = options or ImportOptions()
         self.understood: list[str] = []
         self.assumed: list[str] = []
         self.not_stated: list[str] = []
@@ -174,6 +186,19 @@ class Findings:
         if all(known.key != key for known in self.questions):
             one = Question(key=key, text=text, option=option, field=field, choices=choices, line=line)
             self.questions.append(one)
+
+    def ask_choice(self, field: str, text: str, choices: tuple[str, ...], *, line: int | None = None) -> None:
+        """Ask which of a few words is meant."""
+        self.ask(field, text, f"{option_of(field)} {'|'.join(choices)}", field, choices, line=line)
+
+    def ask_unit(self, name: str, text: str, choices: tuple[str, ...]) -> None:
+        """Ask for the unit of a column, the likeliest first."""
+        self.ask(f"unit.{name}", text, f"--unit {name}={choices[0]}", "units", choices)
+
+    def ask_column(self, name: str, text: str, choices: tuple[str, ...] = (), *, or_else: str = "") -> None:
+        """Ask which column of the file is one of ours, or what else it may be."""
+        option = f'--column {name}="{choices[0] if choices else "HEADER"}"{or_else}'
+        self.ask(f"column.{name}", text, option, "columns", choices)
 
     def ask_of_row(self, kind: str, line: int, text: str, option: str, field: str) -> None:
         """Add a question about a row, the first few of a kind one by one."""

@@ -82,7 +82,7 @@ def plan_import(
     base: dict[str, Any] = {
         "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": answers,
     }  # fmt: skip
-    findings = Findings()
+    findings = Findings(answers)
     facts_text = None
     tick.span(0.05, 0.4, "parting rows and columns")
     if raw.startswith(ZIP):
@@ -106,7 +106,7 @@ def plan_import(
         )
         return ImportPlan(**base, questions=tuple(findings.questions))
     findings.understood.extend(grid.notes)
-    return _Planner(base, grid, findings, answers, tick, facts_text).plan()
+    return _Planner(base, grid, findings, tick, facts_text).plan()
 
 
 class _Planner:
@@ -117,18 +117,10 @@ class _Planner:
         base: dict[str, Any],
         grid: Grid,
         findings: Findings,
-        options: ImportOptions,
         tick: Ticker,
         own: str | None,
     ) -> None:
-        self.base, self.grid, self.findings, self.options, self.tick, self.own = (
-            base,
-            grid,
-            findings,
-            options,
-            tick,
-            own,
-        )
+        self.base, self.grid, self.findings, self.tick, self.own = base, grid, findings, tick, own
         self.vehicle: Vehicle = base["vehicle"]
 
     def finish(self, head: Head | None = None, **more: Any) -> ImportPlan:
@@ -145,7 +137,7 @@ class _Planner:
         )
 
     def plan(self) -> ImportPlan:
-        options, findings = self.options, self.findings
+        findings, options = self.findings, self.findings.options
         head = find_head(
             self.grid, named=tuple(options.columns.values()), line=options.header_line, lines=options.lines
         )
@@ -169,20 +161,20 @@ class _Planner:
             head = _exact(head)
         else:
             self.grid, head = part_units(self.grid, head, findings)
-        roles = find_roles(head, _with_recorded(options, recorded), findings)
-        readings = measure_readings(roles, facts, options, findings)
-        conditions = measure_conditions(roles, options, findings)
+        roles = find_roles(head, findings, recorded)
+        readings = measure_readings(roles, facts, findings)
+        conditions = measure_conditions(roles, findings)
         resolver = None
         if "moment" in roles.readings and readings.keys() >= {"total", "moment", "drag"}:
             resolver = resolving(
-                readings["total"], readings["moment"], readings["drag"], self.vehicle, options, findings
+                readings["total"], readings["moment"], readings["drag"], self.vehicle, findings
             )
         decimal, settled = self.decimal(head, roles)
         if decimal is None or len(readings) < 3:
             return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.4, 0.75, "sorting rows")
         sorter = RowSorter(
-            head, roles, readings, decimal, options, findings, own=self.own is not None, settled=settled
+            head, roles, readings, decimal, findings, own=self.own is not None, settled=settled
         )
         run_rows = sorter.sort(self.grid, self.tick)
         if not run_rows:
@@ -191,24 +183,24 @@ class _Planner:
             )
             return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.75, 1.0, "writing the table down")
-        cells = text_columns(run_rows, roles, options, findings)
+        cells = text_columns(run_rows, roles, findings)
         named = len(cells)
         if resolver is not None or "moment" not in readings:
-            cells |= reading_columns(run_rows, readings, resolver, options, findings)
+            cells |= reading_columns(run_rows, readings, resolver, findings)
         self.tick(0.3)
-        air = condition_cells(run_rows, conditions, decimal, options, findings)
+        air = condition_cells(run_rows, conditions, decimal, findings)
         cells |= {f"{name} [{conditions[name].unit}]": texts for name, texts in air.items()}
         self.tick(0.6)
         fittings = self.fittings(roles, readings, run_rows, decimal, file_format)
         cells |= fitting_columns(fittings)
         every = {**readings, **conditions}
-        doubt_columns(head, roles, run_rows, every.values(), options, findings)
+        doubt_columns(head, roles, run_rows, every.values(), findings)
         doubt_total(roles, run_rows, cells, decimal, findings, settled=options.recorded)
-        doubt_answers(head, fittings, sorter.used, every, options, findings)
+        doubt_answers(head, fittings, sorter.used, every, findings)
         if self.own is None:
             recorded = tuple(one.name for one in fittings if one.recorded)
             session_text = day_text(
-                name=self.base["source"].stem, facts=facts, options=options, vehicle=self.vehicle, columns=cells,
+                name=self.base["source"].stem, facts=facts, vehicle=self.vehicle, columns=cells,
                 recorded=recorded, findings=findings,
             )  # fmt: skip
         for line, words in facts.remarks:
@@ -238,16 +230,16 @@ class _Planner:
         own, total = self.own is not None, None
         if not own and readings.keys() >= {"front", "rear"}:
             form = readings["front"].form
-            total = total_fitting(roles.recorded, run_rows, form, decimal, self.options, self.findings)
+            total = total_fitting(roles.recorded, run_rows, form, decimal, self.findings)
         recorded = [c for c in roles.recorded if total is None or c is not total.column]
         found = fit_columns(
-            roles.others, recorded, run_rows, decimal, self.options, self.findings, own=own, file_format=file_format,
+            roles.others, recorded, run_rows, decimal, self.findings, own=own, file_format=file_format,
         )  # fmt: skip
         return [*found, total] if total else found
 
     def other_header(self, head: Head) -> None:
         """Heed another table above."""
-        given = self.options.header_line is not None or self.options.lines is not None
+        given = self.findings.options.header_line is not None or self.findings.options.lines is not None
         if self.own is None and not given:
             ask_header_above(self.grid, head, self.findings)
 
@@ -260,11 +252,7 @@ class _Planner:
         def cells(places: list[int]) -> list[list[Cell]]:
             return [[row.cells[i] for row in rows if i < len(row.cells)] for i in places]
 
-        return settle_decimal(cells(figures), cells(rest), self.options, self.findings)
-
-
-def _with_recorded(options: ImportOptions, recorded: tuple[str, ...]) -> ImportOptions:
-    return replace(options, recorded=(*options.recorded, *recorded)) if recorded else options
+        return settle_decimal(cells(figures), cells(rest), self.findings)
 
 
 def _exact(head: Head) -> Head:

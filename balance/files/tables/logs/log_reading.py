@@ -82,27 +82,27 @@ class ReadLog:
 def read_log(source: str | Path, options: ImportOptions, *, laps: str | None = None) -> ReadLog:
     """Read a log; what it leaves open is asked, and nothing is guessed in silence."""
     path = Path(source)
-    findings = Findings()
-    grid = _grid(path, options, findings)
-    reader = _Reader(path, options, findings, laps)
+    findings = Findings(options)
+    grid = _grid(path, findings)
+    reader = _Reader(path, findings, laps)
     return reader.read(grid)
 
 
-def _grid(path: Path, options: ImportOptions, findings: Findings) -> Grid:
+def _grid(path: Path, findings: Findings) -> Grid:
     raw = read_bytes(
         path, shown_as=str(path), limit=_LIMIT, what=_WHAT, make_plain="save the log as a file first", make_smaller=_SMALLER
     )  # fmt: skip
     if raw.startswith(ZIP):
-        grid = sheet_grid(raw, shown_as=path.name, sheet=options.sheet)
+        grid = sheet_grid(raw, shown_as=path.name, sheet=findings.options.sheet)
         if grid.sheets:
             findings.ask(
                 "sheet", f"which sheet holds the log: {', '.join(grid.sheets)}?", "--sheet NAME", "sheet", grid.sheets
             )  # fmt: skip
     else:
         refuse_beyond(raw, shown_as=path.name, most=_MOST_LINES, make_smaller=_SMALLER)
-        text, how = decode(raw, shown_as=path.name, encoding=options.encoding)
+        text, how = decode(raw, shown_as=path.name, encoding=findings.options.encoding)
         findings.understood.append(f"text in {how}")
-        grid = text_grid(text, shown_as=path.name, separator=options.separator)
+        grid = text_grid(text, shown_as=path.name, separator=findings.options.separator)
     findings.understood.extend(grid.notes)
     return grid
 
@@ -110,11 +110,12 @@ def _grid(path: Path, options: ImportOptions, findings: Findings) -> Grid:
 class _Reader:
     """The steps from rows and cells to the columns of a log."""
 
-    def __init__(self, path: Path, options: ImportOptions, findings: Findings, laps: str | None) -> None:
-        self.path, self.options, self.findings, self.laps = path, options, findings, laps
+    def __init__(self, path: Path, findings: Findings, laps: str | None) -> None:
+        self.path, self.findings, self.laps = path, findings, laps
+        self.options = findings.options
         self.chosen: dict[str, HeadColumn] = {}
         self.units: dict[str, str] = {}
-        for name in (*options.columns, *options.units):
+        for name in (*findings.options.columns, *findings.options.units):
             if name not in COLUMNS:
                 raise UnknownName("column of a log", name, COLUMNS)
 
@@ -234,7 +235,7 @@ class _Reader:
         names = [name for name in cells if name != "lap"]
         plain = [name for name in names if not (name == "time" and on_clock(cells[name]))]
         sampled = [[*cells[name][:_SAMPLED]] for name in plain]
-        decimal, _ = settle_decimal(sampled, [], self.options, self.findings)
+        decimal, _ = settle_decimal(sampled, [], self.findings)
         if decimal is None:
             return None
         raw, wrong = {}, {}

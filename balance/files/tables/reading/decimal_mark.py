@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.files.tables.reading.numerals import Mark, marks, plain_numbers
+from balance.files.tables.reading.numerals import MARKS, Mark, marks, plain_numbers
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell
 
 
 def settle_decimal(
     figures: Sequence[Sequence[Cell]],
     rest: Sequence[Sequence[Cell]],
-    options: ImportOptions,
     findings: Findings,
 ) -> tuple[Mark | None, bool]:
     """Settle the decimal mark, or ask for it."""
-    if options.decimal:
-        findings.understood.append(f"decimal {options.decimal}, as given")
-        return options.decimal, True
+    if findings.options.decimal:
+        findings.understood.append(f"decimal {findings.options.decimal}, as given")
+        return findings.options.decimal, True
     found = marks(cell for column in figures for cell in column)
     if not found.sure:
         also = marks(cell for column in rest if plain_numbers(column) for cell in column)
@@ -37,12 +36,6 @@ def settle_decimal(
             if found.open
             else "some numbers have a decimal point, others a comma"
         )
-        findings.ask(
-            "decimal",
-            f"which is the decimal mark? {text}",
-            "--decimal point|comma",
-            "decimal",
-            ("point", "comma"),
-        )
+        findings.ask_choice("decimal", f"which is the decimal mark? {text}", MARKS)
         return None, False
     return "point", False

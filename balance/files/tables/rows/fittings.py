@@ -58,7 +58,6 @@ def fit_columns(
     recorded: Sequence[HeadColumn],
     run_rows: Sequence[RunRow],
     decimal: Mark,
-    options: ImportOptions,
     findings: Findings,
     *,
     own: bool,
@@ -74,8 +73,8 @@ def fit_columns(
         measured = any(column is one for one in recorded)
         name = column.name if own else _own_name(column, taken, measured=measured)
         taken.add(name)
-        unit = unit_of(column, name, options)
-        as_read = cells = filled_down(column, run_rows, cells, options, findings)
+        unit = unit_of(column, name, findings.options)
+        as_read = cells = filled_down(column, run_rows, cells, findings)
         if not measured and file_format >= NOT_FITTED_SINCE:
             cells = as_fitted(cells)
         texts, numeric = texts_of(cells, decimal, bare=own and not unit)
@@ -94,7 +93,7 @@ def fit_columns(
                 )  # fmt: skip
         if not own and not measured:
             blanks(column.header, run_rows, as_read, findings, numeric=numeric)
-        why = _why(column, unit, texts, options, measured=measured, own=own)
+        why = _why(column, unit, texts, findings.options, measured=measured, own=own)
         if not why and not own and numeric and not unit:
             findings.assumed.append(
                 f"'{column.header}': numbers without a unit, kept as text; --unit {name}=deg gives them one"
@@ -120,7 +119,6 @@ def filled_down(
     column: HeadColumn,
     run_rows: Sequence[RunRow],
     cells: list[str | float],
-    options: ImportOptions,
     findings: Findings,
 ) -> list[str | float]:
     """Put what stands above where a cell says that it is the same, if the person says so."""
@@ -130,7 +128,7 @@ def filled_down(
     for one, cell in zip(run_rows, cells, strict=True):
         if not isinstance(cell, str) or not ditto(cell_text(cell)):
             out.append(cell)
-        elif options.fill_down and out:
+        elif findings.options.fill_down and out:
             out.append(out[-1])
         else:
             text = f"'{cell_text(cell)}' under '{column.header}': does it mean the one above?"

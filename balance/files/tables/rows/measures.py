@@ -52,14 +52,12 @@ def given_unit(column: HeadColumn, names: Sequence[str], options: ImportOptions)
     return next((unit for name, unit in options.units.items() if words_of(name) in known), None)
 
 
-def measure_readings(
-    roles: Roles, facts: Facts, options: ImportOptions, findings: Findings
-) -> dict[str, Measure]:
+def measure_readings(roles: Roles, facts: Facts, findings: Findings) -> dict[str, Measure]:
     """Find unit, form and sign of the reading columns."""
     measures = {}
     for quantity, column in roles.readings.items():
-        measure = measure_reading(quantity, column, facts, options, findings)
-        doubt_unit(measure, facts, options, findings)
+        measure = measure_reading(quantity, column, facts, findings)
+        doubt_unit(measure, facts, findings)
         if measure is not None:
             measures[quantity] = measure
     have = set(roles.readings)
@@ -72,36 +70,35 @@ def measure_readings(
     return measures
 
 
-def measure_reading(
-    quantity: str, column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings
-) -> Measure | None:
+def measure_reading(quantity: str, column: HeadColumn, facts: Facts, findings: Findings) -> Measure | None:
     """Find unit, form and sign of one reading column."""
-    if quantity == "drag" and "fx" in words_of(column.name).split() and options.drag_sign is None:
+    if quantity == "drag" and "fx" in words_of(column.name).split() and findings.options.drag_sign is None:
         ask_drag_sign(f"'{column.header}' does not say", findings)
-    down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
-    return _measured(quantity, column, down=down, options=options, findings=findings)
+    down = quantity not in ("drag", "moment") and _down(column, facts, findings)
+    return _measured(quantity, column, down=down, findings=findings)
 
 
-def doubt_unit(measure: Measure | None, facts: Facts, options: ImportOptions, findings: Findings) -> None:
+def doubt_unit(measure: Measure | None, facts: Facts, findings: Findings) -> None:
     """Ask where a line above the header gives the forces another unit than the header does."""
     if measure is None or measure.form != "force" or measure.quantity == "moment" or not facts.unit:
         return
     base, names = _names(measure.quantity)
-    if facts.unit == measure.unit or given_unit(measure.column, names, options) is not None:
+    if facts.unit == measure.unit or given_unit(measure.column, names, findings.options) is not None:
         return
     text = f"'{measure.column.header}' is in {measure.unit}, and a line above the header says {facts.unit}: which is it?"
-    findings.ask(f"unit.{base}", text, f"--unit {base}={measure.unit}", "units", (measure.unit, facts.unit))
+    findings.ask_unit(base, text, (measure.unit, facts.unit))
 
 
 def ask_drag_sign(why: str, findings: Findings) -> None:
     """Ask which way positive figures of drag point."""
-    findings.ask(
-        "drag_sign",
-        f"do positive figures of drag point rearward (drag) or forward (thrust)? {why}",
-        "--drag-sign rearward|forward",
-        "drag_sign",
-        ("rearward", "forward"),
-    )
+    text = f"do positive figures of drag point rearward (drag) or forward (thrust)? {why}"
+    findings.ask_choice("drag_sign", text, ("rearward", "forward"))
+
+
+def ask_zero(what: str, line: int, findings: Findings) -> None:
+    """Ask whether a figure of exactly 0 was read."""
+    text = f"line {line}: {what} is exactly 0: a reading, or nothing read?"
+    findings.ask_choice("zero_means", text, ("reading", "missing"), line=line)
 
 
 def _ask_column(quantity: str, target: str, findings: Findings, *, total: bool = False) -> None:
@@ -112,18 +109,13 @@ def _ask_column(quantity: str, target: str, findings: Findings, *, total: bool =
         return
     also = f" ({quantity}_downforce, if its figures are positive down)" if quantity != "drag" else ""
     also += "; total lift parts into axles only with a pitching moment" if total else ""
-    findings.ask(
-        f"column.{target}",
-        f"no column is understood as the {quantity} reading{also}",
-        f'--column {target}="HEADER"',
-        "columns",
-    )
+    findings.ask_column(target, f"no column is understood as the {quantity} reading{also}")
 
 
-def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings) -> bool:
+def _down(column: HeadColumn, facts: Facts, findings: Findings) -> bool:
     sign = column.meaning.sign
-    if options.lift_sign:
-        return options.lift_sign == "down"
+    if findings.options.lift_sign:
+        return findings.options.lift_sign == "down"
     stated = "" if facts.up is facts.down else "up" if facts.up else "down"
     if sign == "unknown" and stated:
         findings.understood.append(f"'{column.header}': positive {stated}, as other words of the file say")
@@ -135,13 +127,8 @@ def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Fi
             if contradicted
             else f"'{column.header}' does not say"
         )
-        findings.ask(
-            "lift_sign",
-            f"do positive figures of lift mean up (lift) or down (downforce)? {why}",
-            "--lift-sign up|down",
-            "lift_sign",
-            ("up", "down"),
-        )
+        text = f"do positive figures of lift mean up (lift) or down (downforce)? {why}"
+        findings.ask_choice("lift_sign", text, ("up", "down"))
     return sign == "down"
 
 
@@ -155,11 +142,9 @@ def _names(quantity: str) -> tuple[str, tuple[str, ...]]:
     return base, names
 
 
-def _measured(
-    quantity: str, column: HeadColumn, *, down: bool, options: ImportOptions, findings: Findings
-) -> Measure | None:
+def _measured(quantity: str, column: HeadColumn, *, down: bool, findings: Findings) -> Measure | None:
     base, names = _names(quantity)
-    given = given_unit(column, names, options)
+    given = given_unit(column, names, findings.options)
     written = column.unit if given is None else given
     if given in SCALES or (given and given in ("1", "-")):
         scale = given if given in SCALES else "1"
@@ -181,23 +166,23 @@ def _measured(
 def _ask_unit(base: str, column: HeadColumn, written: str, unit: str, findings: Findings) -> None:
     if counts(written):
         text = f"'{column.header}' is in counts: thousandths or ten-thousandths of a coefficient?"
-        findings.ask(f"unit.{base}", text, f"--unit {base}=0.001", "units", SCALES)
+        findings.ask_unit(base, text, SCALES)
     elif unit in _FORCES:
         text = f"'{column.header}' is in {unit}, which measures a mass: is it {_FORCES[unit]}?"
-        findings.ask(f"unit.{base}", text, f"--unit {base}={_FORCES[unit]}", "units", (_FORCES[unit],))
+        findings.ask_unit(base, text, (_FORCES[unit],))
     else:
         known = "has no unit" if not written else f"has the unit '{written}', which is no force here"
         samples = ("N*m", "lbf*ft", "1") if base == "pitching_moment" else ("N", "lbf", "kgf", "1", "m^2")
         text = f"'{column.header}' {known}: which is it (1 for a coefficient)?"
-        findings.ask(f"unit.{base}", text, f"--unit {base}={samples[0]}", "units", samples)
+        findings.ask_unit(base, text, samples)
 
 
-def measure_conditions(roles: Roles, options: ImportOptions, findings: Findings) -> dict[str, Measure]:
+def measure_conditions(roles: Roles, findings: Findings) -> dict[str, Measure]:
     """Find the units of speed, temperature, pressure and humidity columns."""
     measures = {}
     for name, column in roles.conditions.items():
         kind, usual = CONDITIONS[name].measures, CONDITIONS[name].unit
-        given = given_unit(column, (name,), options)
+        given = given_unit(column, (name,), findings.options)
         unit = spelled(column.unit if given is None else given, kind)
         if unit and known_unit(unit) and dimension_of(unit) == kind:
             measures[name] = Measure(column=column, quantity=name, unit=unit)
@@ -205,11 +190,5 @@ def measure_conditions(roles: Roles, options: ImportOptions, findings: Findings)
         known = f"has the unit '{unit}', which is none of a {name}" if unit else "has no unit"
         choices = {"speed": ("km/h", "mph", "m/s", "knot"), "temperature": ("degC", "degF", "K"),
                    "pressure": ("hPa", "inHg", "kPa", "psi")}.get(name, (usual, "1"))  # fmt: skip
-        findings.ask(
-            f"unit.{name}",
-            f"'{column.header}' {known}: {', '.join(choices)}?",
-            f"--unit {name}={usual}",
-            "units",
-            choices,
-        )
+        findings.ask_unit(name, f"'{column.header}' {known}: {', '.join(choices)}?", choices)
     return measures

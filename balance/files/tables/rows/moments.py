@@ -14,7 +14,7 @@ from balance.model.errors import UnitError
 from balance.units.text import parse_quantity, unit_scale
 
 if TYPE_CHECKING:
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.rows.measures import Measure
     from balance.model.records import Vehicle
 
@@ -56,7 +56,6 @@ def resolving(
     moment: Measure,
     drag: Measure,
     vehicle: Vehicle,
-    options: ImportOptions,
     findings: Findings,
 ) -> Resolving | None:
     """Find out how a moment is to be resolved to the axles.
@@ -76,14 +75,18 @@ def resolving(
         )
         return None
     sae = moment.column.name.strip().casefold().replace("_", "") == "cpm"
-    if sae and options.moment_about is None:
+    if sae and findings.options.moment_about is None:
         findings.understood.append(
             "CPM after SAE J1594: about mid-wheelbase at ground level, nose-up positive"
         )
-    about, height, length = options.moment_about, options.moment_height, options.moment_length
+    about, height, length = (
+        findings.options.moment_about,
+        findings.options.moment_height,
+        findings.options.moment_length,
+    )
     if sae:
         about, height, length = about or "mid-wheelbase", height or "0 m", length or "wheelbase"
-    turn = options.moment_sign or ("nose-up" if sae else None)
+    turn = findings.options.moment_sign or ("nose-up" if sae else None)
     header = moment.column.header
     if about is None:
         findings.ask("moment_about", f"about which point is '{header}'? mid-wheelbase, front-axle, rear-axle, or its distance behind the front axle",
@@ -96,8 +99,8 @@ def resolving(
             "moment_height",
         )
     if turn is None:
-        findings.ask("moment_sign", f"is '{header}' positive nose-up or nose-down?", "--moment-sign nose-up|nose-down", "moment_sign",
-                     ("nose-up", "nose-down"))  # fmt: skip
+        text = f"is '{header}' positive nose-up or nose-down?"
+        findings.ask_choice("moment_sign", text, ("nose-up", "nose-down"))
     if length is None and moment.form == "coefficient":
         findings.ask(
             "moment_length",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.files.formats.cells import not_fitted, read_cell
@@ -42,8 +41,8 @@ def cells_of(
 ) -> tuple[dict[str, str], tuple[str, ...]]:
     """Return what a row says by the columns of the sheet, its figures with a decimal point."""
     found = check_columns(sheet, row.file, row.cells, called)
-    there, options, findings = row.parted, ImportOptions(decimal=decimal), Findings()
-    columns = sheet_columns(sheet, table_of(tuple(row.cells), rows=[there]), called, options, findings)
+    there, findings = row.parted, Findings(ImportOptions(decimal=decimal, drag_sign="rearward"))
+    columns = sheet_columns(sheet, table_of(tuple(row.cells), rows=[there]), called, findings)
     label, configuration, status = (
         there.text(columns.roles.texts[name].index) if name in columns.roles.texts else ""
         for name in ("run", "configuration", "status")
@@ -60,7 +59,7 @@ def cells_of(
         },
         units=there.units,
     )
-    cells = columns.cells([run_row], decimal, replace(options, drag_sign="rearward"), findings)
+    cells = columns.cells([run_row], decimal, findings)
     return {name: texts[0] for name, texts in cells.items()}, tuple(h for h in row.cells if h not in found)
 
 

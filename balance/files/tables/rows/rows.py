@@ -12,6 +12,7 @@ from balance.files.tables.importing.doubts import doubt_header
 from balance.files.tables.importing.plan import Dropped
 from balance.files.tables.reading import junk
 from balance.files.tables.reading.numerals import Mark, missing, number_text
+from balance.files.tables.rows.measures import ask_zero
 from balance.files.tables.rows.run_row import RunRow
 from balance.model.errors import UnknownName
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
     from balance.files.tables.header.head import Head, HeadColumn
     from balance.files.tables.header.roles import Roles
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Grid, Row
     from balance.files.tables.rows.measures import Measure
 
@@ -39,14 +40,13 @@ class RowSorter:
         roles: Roles,
         readings: Mapping[str, Measure],
         decimal: Mark,
-        options: ImportOptions,
         findings: Findings,
         *,
         own: bool,
         settled: bool = True,
     ) -> None:
         self.head, self.roles, self.readings, self.decimal = head, roles, readings, decimal
-        self.options, self.findings, self.own = options, findings, own
+        self.findings, self.own = findings, own
         self.run_rows: list[RunRow] = []
         self.units: Mapping[int, str] = {}
         self.label, self.configuration = (
@@ -56,11 +56,11 @@ class RowSorter:
         self.hashed = False
         self.above = ""
         self.before: Row | None = None
-        self.marked = settled or options.separator is not None
+        self.marked = settled or findings.options.separator is not None
         self.commas = False
         self.used: set[str] = set()
         """Patterns that some row matched."""
-        self.statuses = Statuses(roles.texts.get("status"), options, findings, own=own)
+        self.statuses = Statuses(roles.texts.get("status"), findings, own=own)
 
     def sort(self, grid: Grid, tick: Callable[[float], None]) -> list[RunRow]:
         """Sort every row below the header, and give those that become runs."""
@@ -68,7 +68,7 @@ class RowSorter:
         self.commas = grid.separator == ","
         self.marked = self.marked or not self.commas
         if len(rows) > 1 and not self.own and lower_header(rows[0], rows[1], self.head):
-            doubt_header(rows[0], self.head, self.readings, self.options, self.findings)
+            doubt_header(rows[0], self.head, self.readings, self.findings)
         firsts = [row.text(0) for row in rows[:200] if self._numbers(row)[0]]
         self.hashed = bool(firsts) and all(text.startswith("#") for text in firsts)
         position = 0
@@ -115,7 +115,7 @@ class RowSorter:
         return 0
 
     def _wanted(self, row: Row) -> bool:
-        lines = self.options.lines
+        lines = self.findings.options.lines
         return lines is None or lines[0] <= row.line <= lines[1]
 
     def _take_units(self, units: dict[int, str], row: Row) -> None:
@@ -157,7 +157,7 @@ class RowSorter:
         return numbers, absent, wrong
 
     def _sort_one(self, row: Row) -> int:  # noqa: PLR0911 - one fate of a row a line
-        options = self.options
+        options = self.findings.options
         label = row.text(self.label) if self.label is not None else ""
         configuration = row.text(self.configuration) if self.configuration is not None else ""
         names = (label, configuration)
@@ -174,7 +174,7 @@ class RowSorter:
             return 1
         configuration = "" if junk.ditto(configuration) else configuration
         self.above = configuration or self.above
-        if not self.own and self.options.separator is None and self._parted_amiss(row):
+        if not self.own and self.findings.options.separator is None and self._parted_amiss(row):
             return 1
         if wrong:
             column = self.readings[wrong[0]].column
@@ -271,19 +271,12 @@ class RowSorter:
 
     def _is_zero(self, row: Row, numbers: Mapping[str, str]) -> bool:
         zero = [quantity for quantity, text in numbers.items() if float(text) == 0]
-        if not zero or self.options.zero_means == "reading":
+        if not zero or self.findings.options.zero_means == "reading":
             return False
         what = ", ".join(_NAMES.get(quantity, quantity) for quantity in zero)
-        if self.options.zero_means == "missing":
+        if self.findings.options.zero_means == "missing":
             return bool(self._drop(row, f"no {what} (0 means missing, as given)"))
-        self.findings.ask(
-            "zero_means",
-            f"line {row.line}: {what} is exactly 0: a reading, or nothing read?",
-            "--zero-means reading|missing",
-            "zero_means",
-            ("reading", "missing"),
-            line=row.line,
-        )
+        ask_zero(what, row.line, self.findings)
         return True
 
     def _stands_for_none(self, row: Row, numbers: Mapping[str, str]) -> bool:
@@ -299,13 +292,13 @@ class RowSorter:
     def _name(self, run_rows: RunRow) -> None:
         """Fill in the configuration from above or from the answers, or ask for it."""
         if self.configuration is None:
-            run_rows.configuration = self.options.configuration or ""
-            if not self.options.configuration:
+            run_rows.configuration = self.findings.options.configuration or ""
+            if not self.findings.options.configuration:
                 self.findings.ask(
                     "configuration", "no column says which configuration was run",
                     '--column configuration="HEADER", or --configuration TEXT for all of them', "configuration",
                 )  # fmt: skip
-        elif not run_rows.configuration and self.options.fill_down and self.above:
+        elif not run_rows.configuration and self.findings.options.fill_down and self.above:
             run_rows.configuration = self.above
         elif not run_rows.configuration:
             text = "the configuration is blank; does that mean the one above?"
@@ -326,13 +319,11 @@ _GOOD_IF_MARKED = header_words("marks")["good"]
 class Statuses:
     """Reads the status of rows, and asks where it is not sure."""
 
-    def __init__(
-        self, column: HeadColumn | None, options: ImportOptions, findings: Findings, *, own: bool
-    ) -> None:
+    def __init__(self, column: HeadColumn | None, findings: Findings, *, own: bool) -> None:
         self.column, self.findings = column, findings
         self.marked = column is not None and not own and words_of(column.header) in _GOOD_IF_MARKED
-        self.given = {word.casefold(): status for word, status in options.status.items()}
-        for word, status in options.status.items():
+        self.given = {word.casefold(): status for word, status in findings.options.status.items()}
+        for word, status in findings.options.status.items():
             if status not in _WORDS:
                 raise UnknownName(f"--status {word}", status, _WORDS)
 

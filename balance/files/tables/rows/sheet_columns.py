@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.files.formats.cells import NOT_FITTED_SINCE
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from balance.files.formats.runs_header import ColumnPlan
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.header.understood import ForeignTable
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell, Row
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.run_row import RunRow
@@ -57,25 +57,23 @@ class SheetColumns:
 
         return cells("reading", "total", "condition"), cells("setting", "recorded")
 
-    def cells(
-        self, run_rows: Sequence[RunRow], decimal: Mark, options: ImportOptions, findings: Findings
-    ) -> dict[str, list[str]]:
+    def cells(self, run_rows: Sequence[RunRow], decimal: Mark, findings: Findings) -> dict[str, list[str]]:
         """Return the cells of rows that are runs by the names of the session's columns, in their units and signs."""
-        texts = text_columns(run_rows, self.roles, options, findings, labels=self.sheet.labels)
-        if "run" not in self.roles.texts or options.labels == "number":
+        texts = text_columns(run_rows, self.roles, findings, labels=self.sheet.labels)
+        if "run" not in self.roles.texts or findings.options.labels == "number":
             del texts["run"]  # the next label of the day
-        if "configuration" not in self.roles.texts and options.configuration is None:
+        if "configuration" not in self.roles.texts and findings.options.configuration is None:
             del texts["configuration"]
         there = {name: texts.get(name, [""] * len(run_rows)) for name in (*texts, *self.roles.texts)}
-        said = replace(options, drag_sign="rearward") if self.drag_said else options
-        readings = reading_cells(run_rows, self.readings, said, findings)
-        air = condition_cells(run_rows, self.conditions, decimal, options, findings)
+        drag_sign = "rearward" if self.drag_said else findings.options.drag_sign
+        readings = reading_cells(run_rows, self.readings, drag_sign, findings)
+        air = condition_cells(run_rows, self.conditions, decimal, findings)
         for name, (column, file) in self.found.items():
             plan = self.sheet.plan(name)
             if plan.role == "text":
                 continue
             own = readings[plan.channel] if plan.channel else air.get(name)
-            cells = own or self._fitted(column, file, plan, run_rows, decimal, options, findings)
+            cells = own or self._fitted(column, file, plan, run_rows, decimal, findings)
             there[name] = [file.cell(text, plan) for text in cells]
         return {name: there[name] for name in there if name not in self.roles.texts or name in self.found}
 
@@ -86,13 +84,12 @@ class SheetColumns:
         plan: ColumnPlan,
         run_rows: Sequence[RunRow],
         decimal: Mark,
-        options: ImportOptions,
         findings: Findings,
     ) -> list[str]:
         """Return the cells of a setting, a record or a total."""
         cells = cells_under(column, run_rows)
         if plan.role != "total":
-            cells = filled_down(column, run_rows, cells, options, findings)
+            cells = filled_down(column, run_rows, cells, findings)
         if plan.role == "setting" and not (self.own and self.sheet.file_format < NOT_FITTED_SINCE):
             cells = as_fitted(cells)
         texts, numeric = texts_of(cells, decimal, bare=self.own and not plan.unit)
@@ -105,7 +102,6 @@ def sheet_columns(
     sheet: RunSheet,
     table: ForeignTable,
     called: Mapping[str, FileColumn],
-    options: ImportOptions,
     findings: Findings,
 ) -> SheetColumns:
     """Find the columns of a session in a file."""
@@ -122,7 +118,7 @@ def sheet_columns(
             continue
         plan, file = sheet.plan(name), called.get(name)
         if file is None or file.header != header:
-            file = _by_its_header(plan, column, table, options, findings)
+            file = _by_its_header(plan, column, table, findings)
         files[name] = column, file
         if plan.role == "text":
             texts[name] = column
@@ -152,7 +148,7 @@ def sheet_columns(
 
 
 def _by_its_header(
-    plan: ColumnPlan, column: HeadColumn, table: ForeignTable, options: ImportOptions, findings: Findings
+    plan: ColumnPlan, column: HeadColumn, table: ForeignTable, findings: Findings
 ) -> FileColumn:
     """Take a column that is called as in the session for what it is called, unless other words speak against that."""
     header = column.header
@@ -161,8 +157,8 @@ def _by_its_header(
     positive = positive_of(plan)
     if plan.channel and not table.own:
         quantity = quantity_of(plan)
-        measure = measure_reading(quantity, column, table.facts, options, findings)
-        doubt_unit(measure, table.facts, options, findings)
+        measure = measure_reading(quantity, column, table.facts, findings)
+        doubt_unit(measure, table.facts, findings)
         if measure is not None and quantity != "drag":
             positive = "down" if measure.down else "up"
         if measure is not None:

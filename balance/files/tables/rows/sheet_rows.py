@@ -60,23 +60,22 @@ def read_rows(
     options: ImportOptions | None = None,
 ) -> SheetRows:
     """Read the rows of a file as an import does, into the columns of a session."""
-    answers = options or ImportOptions()
     check_columns(sheet, "the file", table.names, called)
-    findings = Findings()
-    columns = sheet_columns(sheet, table, called, answers, findings)
-    if not table.own and answers.lines is None:
+    findings = Findings(options)
+    columns = sheet_columns(sheet, table, called, findings)
+    if not table.own and findings.options.lines is None:
         ask_header_above(table.grid, table.head, findings)
-    mark, shown = settle_decimal(*columns.figures(_whole(table)), answers, findings)
+    mark, shown = settle_decimal(*columns.figures(_whole(table)), findings)
     if mark is None:
         return SheetRows(questions=_of_the_file(findings))
     sorter = RowSorter(
-        table.head, columns.roles, columns.readings, mark, answers, findings, own=table.own, settled=shown
+        table.head, columns.roles, columns.readings, mark, findings, own=table.own, settled=shown
     )
     run_rows = sorter.sort(table.grid, lambda _: None)
-    cells = columns.cells(run_rows, mark, answers, findings)
+    cells = columns.cells(run_rows, mark, findings)
     if run_rows:
         every = (*columns.readings.values(), *columns.conditions.values())
-        doubt_columns(table.head, columns.roles, run_rows, every, answers, findings)
+        doubt_columns(table.head, columns.roles, run_rows, every, findings)
     named = [dict(zip(cells, texts, strict=True)) for texts in zip(*cells.values(), strict=True)]
     return SheetRows(
         questions=_of_the_file(findings),
@@ -116,8 +115,8 @@ def mark_of(
     decimal: Mark | None = None,
 ) -> Mark | Question:
     """Find the decimal mark of a watched file as an import finds it."""
-    findings = Findings()
+    findings = Findings(ImportOptions(decimal=decimal))
     table = table_of(tuple(header), rows=[row.parted for row in rows])
-    columns = sheet_columns(sheet, table, called, ImportOptions(), Findings())
-    mark, _ = settle_decimal(*columns.figures(_whole(table)), ImportOptions(decimal=decimal), findings)
+    columns = sheet_columns(sheet, table, called, Findings())
+    mark, _ = settle_decimal(*columns.figures(_whole(table)), findings)
     return findings.questions[0] if mark is None else mark

@@ -12,7 +12,7 @@ from balance.files.tables.reading.apostrophes import unmarked
 from balance.files.tables.reading.grid import cell_text
 from balance.files.tables.reading.numerals import Mark, missing, number_text
 from balance.files.tables.rows.converting import converted
-from balance.files.tables.rows.measures import ask_drag_sign, reading_name
+from balance.files.tables.rows.measures import ask_drag_sign, ask_zero, reading_name
 from balance.model.baseline_names import named_baselines
 from balance.model.columns import CONDITIONS, LINKS, TEXTS
 from balance.model.errors import UnitError
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
     from balance.files.tables.header.roles import Roles
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
     from balance.files.tables.rows.moments import Resolving
@@ -38,11 +38,10 @@ def reading_columns(
     run_rows: Sequence[RunRow],
     readings: Mapping[str, Measure],
     resolving: Resolving | None,
-    options: ImportOptions,
     findings: Findings,
 ) -> dict[str, list[str]]:
     """Write the three readings of each run."""
-    cells = reading_cells(run_rows, readings, options, findings)
+    cells = reading_cells(run_rows, readings, findings.options.drag_sign, findings)
     if resolving is None:
         return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
     pairs = [
@@ -58,16 +57,16 @@ def reading_columns(
 
 
 def reading_cells(
-    run_rows: Sequence[RunRow], readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
+    run_rows: Sequence[RunRow], readings: Mapping[str, Measure], drag_sign: str | None, findings: Findings
 ) -> dict[str, list[str]]:
     """Write the readings of each run by their quantities, drag positive rearward, or ask which way it points."""
     cells = {q: [_figure(one, measure, findings) for one in run_rows] for q, measure in readings.items()}
     negative = sum(text.startswith("-") for text in cells["drag"])
-    if options.drag_sign == "forward":
+    if drag_sign == "forward":
         cells["drag"] = [
             text[1:] if text.startswith("-") else f"-{text.lstrip('+')}" for text in cells["drag"]
         ]
-    elif options.drag_sign is None and 2 * negative > len(run_rows):
+    elif drag_sign is None and 2 * negative > len(run_rows):
         ask_drag_sign(f"{negative} of {len(run_rows)} are negative", findings)
     return cells
 
@@ -101,7 +100,6 @@ def condition_cells(
     run_rows: Sequence[RunRow],
     conditions: Mapping[str, Measure],
     decimal: Mark,
-    options: ImportOptions,
     findings: Findings,
 ) -> dict[str, list[str]]:
     """Write speed, temperature, pressure and humidity of each run, blank where a run has none."""
@@ -114,7 +112,9 @@ def condition_cells(
                 cell = cell.strip().removesuffix("%").strip()
             text = "" if missing(cell) else number_text(cell, decimal)
             if text and name != "speed" and float(text) == 0:
-                text = _zero(text, name, one, options, findings)
+                if findings.options.zero_means is None:
+                    ask_zero(name, one.row.line, findings)
+                text = "" if findings.options.zero_means == "missing" else text
             if text is None:
                 line = one.row.line
                 findings.ask(
@@ -134,31 +134,16 @@ def condition_cells(
     return columns
 
 
-def _zero(text: str, name: str, one: RunRow, options: ImportOptions, findings: Findings) -> str:
-    """Take a condition of exactly 0 for a reading or for nothing read, as the person says."""
-    if options.zero_means is None:
-        findings.ask(
-            "zero_means",
-            f"line {one.row.line}: {name} is exactly 0: a reading, or nothing read?",
-            "--zero-means reading|missing",
-            "zero_means",
-            ("reading", "missing"),
-            line=one.row.line,
-        )
-    return "" if options.zero_means == "missing" else text
-
-
 def text_columns(
     run_rows: Sequence[RunRow],
     roles: Roles,
-    options: ImportOptions,
     findings: Findings,
     *,
     labels: Collection[str] = (),
 ) -> dict[str, list[str]]:
     """Write labels, configurations and the other texts."""
     columns = {
-        "run": _labels(run_rows, roles, options, findings),
+        "run": _labels(run_rows, roles, findings),
         "configuration": [_plain(one.configuration) for one in run_rows],
     }
     known = {*columns["run"], *labels}
@@ -193,11 +178,9 @@ def _links(name: str, cells: list[str], labels: list[str], known: set[str], find
     return out
 
 
-def _labels(
-    run_rows: Sequence[RunRow], roles: Roles, options: ImportOptions, findings: Findings
-) -> list[str]:
-    if "run" not in roles.texts or options.labels == "number":
-        if options.labels != "number":
+def _labels(run_rows: Sequence[RunRow], roles: Roles, findings: Findings) -> list[str]:
+    if "run" not in roles.texts or findings.options.labels == "number":
+        if findings.options.labels != "number":
             findings.assumed.append("no column of run labels: numbered in the order of the file")
         return [str(number) for number in range(1, len(run_rows) + 1)]
     labels, seen = [], dict[str, int]()
@@ -214,18 +197,11 @@ def _labels(
             )
         count = seen[label] = seen.get(label, 0) + 1
         if count > 1 and label:
-            if options.labels == "suffix":
+            if findings.options.labels == "suffix":
                 label = f"{label} ({count})"
             else:
                 text = f"line {one.row.line}: the label '{label}' stands a second time"
-                findings.ask(
-                    "labels",
-                    text,
-                    "--labels suffix|number",
-                    "labels",
-                    ("suffix", "number"),
-                    line=one.row.line,
-                )
+                findings.ask_choice("labels", text, ("suffix", "number"), line=one.row.line)
         labels.append(label)
     return labels
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.header.meanings import Sign
     from balance.files.tables.header.roles import Roles
-    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.run_row import RunRow
@@ -32,19 +32,18 @@ def total_fitting(
     run_rows: Sequence[RunRow],
     form: Form,
     decimal: Mark,
-    options: ImportOptions,
     findings: Findings,
 ) -> Fitting | None:
     """Find the total among the columns that are measured."""
     names = {"up": "total_lift", "down": "total_downforce"}
-    said = {words_of(name) for name in options.recorded}
+    said = {words_of(name) for name in findings.options.recorded}
     for column in recorded:
         name = names.get(column.meaning.sign, "")
         if column.meaning.quantity != "total" or column.meaning.coefficient or name not in TOTALS:
             continue
         if said & {words_of(column.header), words_of(column.name)}:
             continue
-        unit = unit_of(column, name, options, "force")
+        unit = unit_of(column, name, findings.options, "force")
         if not known_unit(unit) or dimension_of(unit) != form:
             continue
         cells = cells_under(column, run_rows)
