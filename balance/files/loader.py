@@ -8,16 +8,15 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, TypeVar
 
-from balance.files.formats.adjusters import adjusters_in_units_of
+from balance.files.formats.adjusters import adjusters_in_units_of, prices_in_units_of
 from balance.files.formats.compared import check_compared, compared_columns
 from balance.files.formats.notes import session_notes
-from balance.files.formats.prices import prices_in_units_of
 from balance.files.formats.runs import NO_RUN, RunsTable, read_runs
 from balance.files.formats.session import SessionFile, session_from
 from balance.files.formats.vehicle import read_vehicle
-from balance.files.in_memory import in_place_of
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
 from balance.files.shared_days import with_shared_days
+from balance.files.text_file import in_place_of
 from balance.files.toml.document import Document, read_toml
 from balance.files.track_path import track_of, tracks_of
 from balance.model.columns import FORMAT

@@ -1,4 +1,4 @@
-"""From what the user typed to the folder of a session."""
+"""From what the user typed to the folder of a session, and to the name of a new folder."""
 
 from __future__ import annotations
 
@@ -76,3 +76,15 @@ def _neighbours(missing: Path) -> str:
 
 def _fault(path: Path, found: str, mend: str) -> FileFaults:
     return FileFaults.of(str(path) or ".", found, _WHAT, mend)
+
+
+def folder_name(text: str) -> str:
+    """Make a folder's name of a title.
+
+    Examples
+    --------
+    >>> folder_name("Spring tunnel day (invented)")
+    'spring_tunnel_day_invented'
+    """
+    kept = "".join(character if character.isalnum() else " " for character in text.casefold())
+    return "_".join(kept.split())[:60]

@@ -1,17 +1,19 @@
-"""Bytes of a file into clean text, with a clear fault for everything that is not text."""
+"""Bytes of a file, or a text at hand in its place, into clean text, with a clear fault for everything that is not text."""
 
 from __future__ import annotations
 
 import codecs
+import io
+import os
 import re
 import stat
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
-from balance.model.errors import FileFaults
+from balance.model.errors import FileFaults, InputError, quoted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from pathlib import Path
+    from collections.abc import Mapping, Sequence
 
 MOST_LINES, MOST_COLUMNS = 200_000, 1_000
 LONGEST_LINE, LONGEST_CELL = 500_000, 32_767
@@ -138,3 +140,46 @@ def clean_text(text: str) -> str | None:
     ('two lines', None)
     """
     return None if _CONTROL.search(text) else " ".join(text.split())
+
+
+def clean_cell(name: str, text: str) -> str:
+    """Bring typed text to one line without control characters, or refuse it."""
+    clean = clean_text(text.encode(errors="replace").decode())
+    if clean is None:
+        raise InputError(
+            f"{name}: found {quoted(text)}, expected text without control characters; type it again"
+        )
+    return clean
+
+
+class _AtHand:
+    """What a reader asks of a path: its size and kind, its bytes, and its name."""
+
+    def __init__(self, raw: bytes, name: str) -> None:
+        self.raw, self.name = raw, name
+
+    def __str__(self) -> str:
+        return self.name
+
+    def stat(self) -> os.stat_result:
+        return os.stat_result((stat.S_IFREG | 0o644, 0, 0, 1, 0, 0, len(self.raw), 0, 0, 0))
+
+    def open(self, _mode: str) -> io.BytesIO:
+        return io.BytesIO(self.raw)
+
+
+def text_at_hand(text: str, name: str) -> Path:
+    r"""Let a text be read as if it were a file.
+
+    Examples
+    --------
+    >>> text_at_hand("run\n", "runs.csv").open("rb").read()
+    b'run\n'
+    """
+    return cast("Path", _AtHand(text.encode(errors="replace"), name))
+
+
+def in_place_of(path: Path, texts: Mapping[Path, str]) -> Path:
+    """Return the text that is to be read in place of a file, where there is one."""
+    text = texts.get(Path(os.path.realpath(path))) if texts else None
+    return path if text is None else text_at_hand(text, str(path))

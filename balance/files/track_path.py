@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.folder_name import folder_name
+from balance.files.session_path import folder_name
 from balance.model.errors import FileFaults, InputError, UnknownName, did_you_mean, quoted
 
 if TYPE_CHECKING:

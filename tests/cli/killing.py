@@ -11,8 +11,8 @@ from pathlib import Path
 
 import numpy as np
 
-from balance.files.day.leftovers import MARK
 from balance.files.day.opening import open_day
+from balance.files.day.processes import MARK
 from tui.command_line.cli import main
 
 DAY = ("--title", "Spring day", "--speed", "100 mph", "--air-density", "1.225 kg/m^3")

@@ -30,7 +30,7 @@ def check(context: click.Context, *, session: str, place: str | None, units: str
     from balance.decide.doubts.plausibility import doubts
     from balance.decide.plan.entry_guard import far_readings
     from balance.files.day.day_journal import waiting_journals
-    from balance.files.formats.older_day import read_otherwise
+    from balance.files.formats.notes import read_otherwise
     from balance.files.formats.plan_edit import look_at_plan
     from balance.files.loader import load_session
     from balance.files.session_path import session_folder

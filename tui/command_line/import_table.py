@@ -253,7 +253,7 @@ def pairs(name: str, given: Sequence[str]) -> dict[str, str]:
 
 def line_span(text: str | None) -> tuple[int, int] | None:
     """Read --lines."""
-    from balance.files.tables.reading.wanted_lines import wanted_lines
+    from balance.files.tables.importing.plan import wanted_lines
     from balance.model.errors import InputError
 
     try:

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from balance.files.library.adding import Step
     from balance.files.library.confirming import Joining, Question
+    from balance.files.library.joining import Step
     from balance.files.library.library import Library
     from balance.model.libraries import KeptDay
     from balance.tell.figures import Show
@@ -91,7 +91,7 @@ def add(
     Added again with --car or --part, a day is what these say.
     """
     from balance.files.library.joining import begin_library
-    from balance.files.library.place import library_folder
+    from balance.files.library.library_file import library_folder
     from balance.files.session_path import days_in
     from balance.model.errors import InputError, one_line
 
@@ -301,7 +301,7 @@ def forget(*, day: str, place: str | None, as_json: bool) -> None:
 
 def _opened(place: str | None) -> Library:
     """Open the library that was named."""
-    from balance.files.library.place import library_folder
+    from balance.files.library.library_file import library_folder
 
     return _open(library_folder(place))
 
@@ -353,9 +353,8 @@ def _answers(car: str | None, parts: Sequence[str], *, same: bool) -> dict[str, 
 def _add(folder: Path, day: str, given: dict[str, str]) -> tuple[Step, dict[str, str]]:
     """Add one day, asking what is open; give what became of it, and the answers that hold for other days too."""
     from balance.decide.library.kept import effects_of_day
-    from balance.files.library.adding import add_step
     from balance.files.library.confirming import EQUAL
-    from balance.files.library.joining import read_to_add
+    from balance.files.library.joining import add_step, read_to_add
 
     read = read_to_add(day, effects_of_day)
     answers = dict(given)

@@ -264,8 +264,7 @@ def new_track(car: str, name: str) -> None:
     """
     import shlex
 
-    from balance.files.formats.new_files import car_file
-    from balance.files.formats.new_track import create_track
+    from balance.files.formats.new_files import car_file, create_track
 
     folder = create_track(car_file(car), name)
     click.echo(str(folder))
@@ -281,7 +280,7 @@ def _given(given: Mapping[str, str | None]) -> dict[str, str]:
 
 def _ask(fields: Any, typed: dict[str, str], asked: Mapping[str, str]) -> None:
     """Ask on a terminal for what is needed and missing, each answer checked at once."""
-    from balance.files.formats.typed_fields import check_typed
+    from balance.files.toml.fields import check_typed
     from balance.model.errors import InputError
 
     if not (sys.stdin.isatty() and sys.stderr.isatty()):

@@ -6,8 +6,8 @@ import shutil
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from balance.files.day.leftovers import hidden_folder, sweep_leftovers
-from balance.files.library.place import LIBRARY_FILE
+from balance.files.day.processes import hidden_folder, sweep_leftovers
+from balance.files.library.library_file import LIBRARY_FILE
 from balance.model.errors import InputError
 
 _FIRST = Path("brindlow_hatch") / "tunnel_day"

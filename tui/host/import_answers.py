@@ -6,8 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from balance.files.tables.importing.plan import AS_RECORD, NOT_FITTED
-from balance.files.tables.reading.wanted_lines import wanted_lines
+from balance.files.tables.importing.plan import AS_RECORD, NOT_FITTED, wanted_lines
 from balance.model.errors import InputError, quoted
 
 if TYPE_CHECKING:

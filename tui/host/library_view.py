@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.files.day.durable import Stamp
-    from balance.files.library.adding import Step
+    from balance.files.library.joining import Step
     from balance.files.library.library import LibraryDay
     from balance.model.libraries import KeptDay
     from balance.tell.library.car_facts import Only
@@ -140,7 +140,7 @@ def part_shown(part: PartRows, by: str, conditions: tuple[float, float] | None) 
 def library_wanted() -> LibraryWanted:
     """State what a reading of the library has to hang on."""
     from balance.files.day.durable import glance  # noqa: PLC0415 - after the first paint
-    from balance.files.library.place import LIBRARY_FILE, PARTS_FILE, library_folder  # noqa: PLC0415 - as above
+    from balance.files.library.library_file import LIBRARY_FILE, PARTS_FILE, library_folder  # noqa: PLC0415 - as above
 
     folder = library_folder(None)
     return LibraryWanted(folder, tuple(glance(folder / name) for name in (LIBRARY_FILE, PARTS_FILE)))
@@ -150,7 +150,7 @@ def read_library(wanted: LibraryWanted) -> LibraryRead:
     """Read the library, in a thread; what is missing is told in words."""
     from balance.decide.library.kept import effects_of_day  # noqa: PLC0415 - after the first paint
     from balance.files.library.library import Library  # noqa: PLC0415 - as above
-    from balance.files.library.place import LIBRARY_FILE  # noqa: PLC0415 - as above
+    from balance.files.library.library_file import LIBRARY_FILE  # noqa: PLC0415 - as above
     from balance.model.errors import AxletrimError  # noqa: PLC0415 - as above
     from balance.tell.library.library_text import library_line, library_notes  # noqa: PLC0415 - as above
     from balance.tell.library.missing_words import broken_words, no_library_words  # noqa: PLC0415 - as above
@@ -192,8 +192,11 @@ def work_out_library(wanted: LibraryWanted, only: Only | None, read: LibraryRead
 def add_to_library(folder: Path, day: str, before: Added) -> Added:
     """Add a day as far as the answers go, in a thread."""
     from balance.decide.library.kept import effects_of_day  # noqa: PLC0415 - after the first paint
-    from balance.files.library.adding import add_step  # noqa: PLC0415 - as above
-    from balance.files.library.joining import begin_library, read_to_add  # noqa: PLC0415 - as above
+    from balance.files.library.joining import (  # noqa: PLC0415 - as above
+        add_step,
+        begin_library,
+        read_to_add,
+    )
     from balance.model.errors import AxletrimError  # noqa: PLC0415 - as above
 
     try:

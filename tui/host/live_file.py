@@ -53,8 +53,7 @@ class LiveFile:
     """Looks at one file in a thread, and holds the rows that wait."""
 
     def __init__(self, open_day: WatchingDay, path: Path) -> None:
-        from balance.files.tables.watch.file_watch import watch_file  # noqa: PLC0415 - only when asked
-        from balance.files.tables.watch.waiting_rows import WaitingRows  # noqa: PLC0415 - only when asked
+        from balance.files.tables.watch.file_watch import WaitingRows, watch_file  # noqa: PLC0415 - only when asked
 
         self.open_day, self.path = open_day, path
         self._misfit, self._finished = "", False
@@ -370,7 +369,7 @@ class LiveFile:
 
     def _by_its_cells(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
         """State what of its own cells speaks against it; nothing where the import is to be asked."""
-        from balance.files.tables.rows.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.sheet_rows import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
         from balance.reduce.repeatability import stated_by_facility  # noqa: PLC0415 - only when asked
 
         if faults := row_faults(day.sheet, row, self.called, mark):

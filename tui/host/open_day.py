@@ -217,7 +217,7 @@ class DayOnScreen:
         day = self.day
         if day is None or run not in day.sheet.labels:
             return False
-        from balance.files.day.sheet_edits import move_baseline  # noqa: PLC0415 - only when asked
+        from balance.files.day.run_sheet import move_baseline  # noqa: PLC0415 - only when asked
 
         try:
             sheet = move_baseline(day.sheet, [run], chosen)

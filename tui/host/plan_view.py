@@ -94,7 +94,7 @@ def glance_at_plan(session: Session) -> Stamp | None:
 def glance_at_library() -> tuple[Stamp | None, ...]:
     """Glance at the files of the library, to notice what was added or confirmed since."""
     from balance.files.day.durable import glance  # noqa: PLC0415 - after the first paint
-    from balance.files.library.place import DAYS, LIBRARY_FILE, PARTS_FILE, library_folder  # noqa: PLC0415 - as above
+    from balance.files.library.library_file import DAYS, LIBRARY_FILE, PARTS_FILE, library_folder  # noqa: PLC0415 - as above
 
     folder = library_folder(None)
     return tuple(glance(folder / name) for name in (LIBRARY_FILE, PARTS_FILE, DAYS))

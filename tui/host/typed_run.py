@@ -63,7 +63,7 @@ class TypedRun:
     def base(self) -> RunEntry:
         """The entry before anything is typed."""
         from balance.files.day.run_entry import RunEntry, next_entry  # noqa: PLC0415 - after the first paint
-        from balance.files.tables.rows.row_cells import entry_from_row  # noqa: PLC0415 - after the first paint
+        from balance.files.tables.rows.sheet_rows import entry_from_row  # noqa: PLC0415 - after the first paint
 
         if self.edited is not None:
             return RunEntry(cells=self.sheet.cells(self.edited), start=None)
@@ -78,7 +78,7 @@ class TypedRun:
     @cached_property
     def row_faults(self) -> tuple[str, ...]:
         """What of the row cannot be read, and is left to be typed."""
-        from balance.files.tables.rows.row_cells import row_faults  # noqa: PLC0415 - after the first paint
+        from balance.files.tables.rows.sheet_rows import row_faults  # noqa: PLC0415 - after the first paint
 
         return () if self.row is None else row_faults(self.sheet, self.row, self.called, self.decimal)
 
@@ -139,7 +139,7 @@ class TypedRun:
 
     @cached_property
     def _after(self) -> tuple[RunSheet | None, str]:
-        from balance.files.day.sheet_edits import edit_run  # noqa: PLC0415 - after the first paint
+        from balance.files.day.run_sheet import edit_run  # noqa: PLC0415 - after the first paint
 
         cells = self.entry.cells
         if self.edited is None and (missing := self.missing):

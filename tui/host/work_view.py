@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from balance.files.tables.watch.waiting_rows import WaitingRows
+    from balance.files.tables.watch.file_watch import WaitingRows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.day.durable import digest_of, write_atomically
-from balance.files.day.stated_steps import move_stated, stated_step, unsettled
+from balance.files.day.stated_disk import move_stated, stated_step, unsettled
 from balance.model.errors import InputError, OutsideChange, SaveError
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.day.leftovers import hidden_path, sweep_leftovers
+from balance.files.day.processes import hidden_path, sweep_leftovers
 from balance.model.errors import SaveError, one_line
 
 if TYPE_CHECKING:

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 from balance.files.day.durable import place_new
-from balance.files.day.leftovers import MARK
-from balance.files.day.processes import own_mark, runs, started
+from balance.files.day.processes import MARK, own_mark, runs, started
 from balance.model.errors import AlreadyOpen
 
 if TYPE_CHECKING:

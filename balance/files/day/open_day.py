@@ -16,8 +16,7 @@ from balance.files.day.half_typed import HalfTyped
 from balance.files.day.history import History, Step, same_row, step_between
 from balance.files.day.journal import JOURNAL_FILE, identity_at, replay
 from balance.files.day.run_sheet import RunSheet, sheet_from
-from balance.files.day.stated_disk import Edited, edit_stated
-from balance.files.day.stated_steps import stated_name
+from balance.files.day.stated_disk import Edited, edit_stated, stated_name
 from balance.files.formats.plan import PLAN_FILE
 from balance.files.formats.plan_edit import checked_plan
 from balance.files.loader import session_with, stated_session

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from balance.files.day.day_file import DayFile
 from balance.files.day.day_journal import by_path, find_journal
 from balance.files.day.journal import replay
-from balance.files.day.leftovers import sweep_leftovers
 from balance.files.day.lock import SessionLock, take_lock
 from balance.files.day.open_day import OpenDay
+from balance.files.day.processes import sweep_leftovers
 from balance.files.session_path import RUNS_FILE, session_folder
 
 if TYPE_CHECKING:

@@ -1,4 +1,4 @@
-"""The run sheet: runs.csv as text, of which only what was changed is ever written anew."""
+"""The run sheet: runs.csv as text, of which only what was changed is ever written anew; and what is done to its runs."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 from balance.files.formats.cells import NOT_FITTED_SINCE, not_fitted
 from balance.files.formats.runs import NO_RUN, read_runs
-from balance.files.in_memory import text_at_hand
 from balance.files.session_path import RUNS_FILE
-from balance.files.text_file import clean_text
-from balance.model.columns import TEXTS
+from balance.files.text_file import clean_cell, text_at_hand
+from balance.model.baseline_names import named_baselines
+from balance.model.columns import LINKS, TEXTS
 from balance.model.errors import FileFaults, InputError, UnknownName, quoted
 
 if TYPE_CHECKING:
@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 
     from balance.files.formats.runs_header import ColumnPlan
     from balance.model.channels import Channel
-    from balance.model.records import Column, Run
-
-    Cells = Mapping[str, str]
+    from balance.model.records import Column, Run, Status
 
 _BYTE_ORDER_MARK = "\ufeff"
 
@@ -81,7 +79,7 @@ class RunSheet:
         cells = {plan.name: " ".join(row.cells[plan.index].split()) for plan in self.plans if plan.name}
         return self.as_fitted(cells) if self.file_format >= NOT_FITTED_SINCE else cells
 
-    def as_fitted(self, cells: Cells) -> dict[str, str]:
+    def as_fitted(self, cells: Mapping[str, str]) -> dict[str, str]:
         """Empty the cells of settings that say in words that the part is not fitted.
 
         In a day of an older format such a word is a value like others: where the column has it already, it stays.
@@ -105,7 +103,7 @@ class RunSheet:
             raise UnknownName("run", label, self.labels)
         return self.labels.index(label)
 
-    def changed(self, changes: Mapping[str, Cells]) -> RunSheet:
+    def changed(self, changes: Mapping[str, Mapping[str, str]]) -> RunSheet:
         """Change cells of some runs; all other rows stay as they are to the last byte."""
         sheet = self.with_columns(_missing(self, changes.values()))
         rows = list(sheet.rows)
@@ -117,7 +115,7 @@ class RunSheet:
                 rows[at] = _written(filled, rows[at])
         return sheet._with_rows(rows)  # noqa: SLF001 - its own class
 
-    def appended(self, *added: Cells) -> RunSheet:
+    def appended(self, *added: Mapping[str, str]) -> RunSheet:
         """Add runs at the end."""
         sheet = self.with_columns(_missing(self, added))
         rows = list(sheet.rows)
@@ -140,7 +138,7 @@ class RunSheet:
         head = _with_more(self.header, names)
         return self._with_rows([_with_more(row, [""] * len(names)) for row in self.rows], head)
 
-    def _fill(self, row: list[str], cells: Cells) -> None:
+    def _fill(self, row: list[str], cells: Mapping[str, str]) -> None:
         there = {plan.name: plan.index for plan in self.plans}
         for name, text in self.as_fitted(cells).items():
             if name in there:
@@ -185,16 +183,6 @@ def sheet_from(
     )
 
 
-def clean_cell(name: str, text: str) -> str:
-    """Bring typed text to one line without control characters, or refuse it."""
-    clean = clean_text(text.encode(errors="replace").decode())
-    if clean is None:
-        raise InputError(
-            f"{name}: found {quoted(text)}, expected text without control characters; type it again"
-        )
-    return clean
-
-
 def _rows(text: str) -> Iterator[SheetRow]:
     """Split a table that the reader has accepted into rows, none of its characters lost."""
     before = _BYTE_ORDER_MARK if text.startswith(_BYTE_ORDER_MARK) else ""
@@ -216,7 +204,7 @@ def _written(cells: Sequence[str], old: SheetRow) -> SheetRow:
     return SheetRow(cells=tuple(cells), raw=_csv(cells) + _line_end(old.raw), before=old.before)
 
 
-def _missing(sheet: RunSheet, rows: Iterable[Cells]) -> list[str]:
+def _missing(sheet: RunSheet, rows: Iterable[Mapping[str, str]]) -> list[str]:
     """Name the text columns that some cells need and the file lacks."""
     there = {plan.name for plan in sheet.plans}
     wanted = {name for cells in rows for name, text in cells.items() if text}
@@ -238,3 +226,46 @@ def _csv(cells: Sequence[str]) -> str:
 
 def _line_end(raw: str) -> str:
     return next((end for end in ("\r\n", "\n", "\r") if raw.endswith(end)), "")
+
+
+def edit_run(sheet: RunSheet, label: str, cells: Mapping[str, str]) -> RunSheet:
+    """Correct cells of a run; a new label is followed wherever the old one is named."""
+    changes: dict[str, dict[str, str]] = {label: dict(cells)}
+    renamed = " ".join(cells.get("run", label).split())
+    if renamed != label:
+        for run in sheet.runs:
+            for column in LINKS:
+                if getattr(run, column) == label:
+                    changes.setdefault(run.label, {}).setdefault(column, renamed)
+    return sheet.changed(changes)
+
+
+def mark_runs(sheet: RunSheet, labels: Iterable[str], status: Status, reason: str = "") -> RunSheet:
+    """Mark runs good, suspect or void; void ones stay in the file and out of every result."""
+    if status != "good" and not reason.strip():
+        raise InputError(f"reason: found nothing, expected why the run is {status}; a word will do")
+    cells = {"status": "" if status == "good" else status, "reason": reason}
+    return sheet.changed(dict.fromkeys(labels, cells))
+
+
+def move_baseline(sheet: RunSheet, labels: Iterable[str], baseline: str | None) -> RunSheet:
+    """Compare runs with another baseline, or with the one that is proposed."""
+    for named in named_baselines(baseline or "", sheet.labels):
+        sheet.position(named)
+    return sheet.changed({label: {"baseline": baseline or ""} for label in labels})
+
+
+def start_block(sheet: RunSheet, label: str, name: str) -> RunSheet:
+    """Begin a new block at a run: it and those after it, as far as the old block goes."""
+    if not name.strip():
+        raise InputError("block: found no name, expected one, such as 'after re-zero'")
+    if any(run.block == name.strip() for run in sheet.runs):
+        raise InputError(f"block: found {quoted(name)}, which is there already, expected a new name")
+    first = sheet.position(label)
+    old = sheet.runs[first].block
+    changes = {}
+    for run in sheet.runs[first:]:
+        if run.block != old:
+            break
+        changes[run.label] = {"block": name}
+    return sheet.changed(changes)

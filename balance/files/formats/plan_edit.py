@@ -18,12 +18,11 @@ from balance.files.formats.plan import (
     read_plan,
     span_text,
 )
-from balance.files.in_memory import text_at_hand
-from balance.files.toml.cut import cut
+from balance.files.text_file import text_at_hand
 from balance.files.toml.document import Document, read_toml
 from balance.files.toml.fields import Field
-from balance.files.toml.literal import key_of, literal_of
-from balance.files.toml.splice import put
+from balance.files.toml.splice import cut, put
+from balance.files.toml.tree import key_of, literal_of
 from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, InputError, OutsideChange
 from balance.model.plans import LABEL

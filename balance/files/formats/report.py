@@ -8,8 +8,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
-from balance.files.folder_name import folder_name
 from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
+from balance.files.session_path import folder_name
 from balance.files.text_file import clean_text
 from balance.files.toml.document import read_toml
 from balance.files.toml.fields import Field, described, read_fields, read_flag

@@ -19,7 +19,7 @@ from balance.files.formats.report import (
     section_order,
 )
 from balance.files.formats.what_if import read_what_ifs
-from balance.files.in_memory import text_at_hand
+from balance.files.text_file import text_at_hand
 from balance.files.toml.document import Document, read_toml
 from balance.files.toml.edit import edited_toml
 from balance.model.errors import Fault, FileFaults, OutsideChange

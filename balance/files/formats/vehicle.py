@@ -5,8 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from balance.files.formats.adjusters import ADJUSTERS, LOADINGS, MOUNTINGS, adjusters_from
-from balance.files.formats.prices import PRICES, prices_from
+from balance.files.formats.adjusters import (
+    ADJUSTERS,
+    LOADINGS,
+    MOUNTINGS,
+    PRICES,
+    adjusters_from,
+    prices_from,
+)
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.toml.document import Document, read_toml
 from balance.files.toml.fields import Field, described, read_fields, read_number, read_quantity, read_words

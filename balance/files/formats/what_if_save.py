@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.day.durable import write_atomically
 from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
-from balance.files.toml.cut import cut
-from balance.files.toml.literal import literal_of
-from balance.files.toml.splice import put
+from balance.files.toml.splice import cut, put
+from balance.files.toml.tree import literal_of
 from balance.model.channels import CHANNELS
 from balance.units.stated import uncertainty_text
 

@@ -6,19 +6,29 @@ import contextlib
 import os
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from balance.files.day.durable import write_atomically
+from balance.files.library.confirming import join_library
 from balance.files.library.day_record import day_text
-from balance.files.library.library import absolute, free_id, studied, writing
-from balance.files.library.library_file import LibraryFile, read_library_file, write_days
-from balance.files.library.parts_file import read_parts_file, write_confirmed
-from balance.files.library.place import DAYS, LIBRARY_FILE, PARTS_FILE
+from balance.files.library.library import Library, absolute, free_id, studied, writing
+from balance.files.library.library_file import (
+    DAYS,
+    LIBRARY_FILE,
+    PARTS_FILE,
+    LibraryFile,
+    read_library_file,
+    write_days,
+)
+from balance.files.library.parts_file import adds, read_parts_file, write_confirmed
 from balance.files.session_path import session_folder
 from balance.model.errors import InputError, SaveError, UnknownName, one_line
 
 if TYPE_CHECKING:
-    from balance.files.library.library import Library, LibraryDay, Study
+    from collections.abc import Mapping
+
+    from balance.files.library.confirming import Joining
+    from balance.files.library.library import LibraryDay, Study
     from balance.files.library.parts_file import Confirmed, PartsFile
     from balance.model.libraries import KeptDay
 
@@ -117,3 +127,32 @@ def _same_day(library: Library, day: KeptDay) -> LibraryDay | None:
         if day.folder in (one.head.folder, os.path.realpath(one.head.folder)):
             return one
     return next((one for one in library.days if [digest for _, digest in one.head.files[:2]] == own), None)
+
+
+class Step(NamedTuple):
+    """What became of a day: the day as the library knows it, what was settled, and its state once nothing is open."""
+
+    day: KeptDay
+    joining: Joining
+    state: State
+
+
+def add_step(folder: Path, read: KeptDay, answers: Mapping[str, str], study: Study) -> Step:
+    """Add a day to the library in a folder where the answers leave no question open; else state what is open.
+
+    What another program confirmed meanwhile may be asked about by now: the day is looked at again.
+    """
+    for last in (False, False, True):
+        with Library(folder, study) as library:
+            day, state = as_known(library, read)
+            file = read_parts_file(folder)
+            joining = join_library(library, file, day, answers)
+            if not joining.questions and (state != "there" or adds(file, [joining.confirmed])):
+                try:
+                    add_day(library, day, joining.confirmed, file)
+                except ChangedMeanwhile:
+                    if last:
+                        raise
+                    continue
+        return Step(day, joining, state)
+    raise AssertionError  # pragma: no cover - the last round returns or raises

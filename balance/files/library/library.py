@@ -18,14 +18,12 @@ from typing import TYPE_CHECKING, Self
 
 from balance.files.day.durable import digest_of, write_atomically
 from balance.files.day.lock import take_lock
-from balance.files.folder_name import folder_name
 from balance.files.library.day_record import RECORD_MEND, day_text, read_day
 from balance.files.library.index import Head, Index, IndexLost, scatter_of
-from balance.files.library.library_file import read_library_file
+from balance.files.library.library_file import DAYS, INDEX_FILE, PARTS_FILE, read_library_file
 from balance.files.library.parts_file import PartsFile, read_parts_file
-from balance.files.library.place import DAYS, INDEX_FILE, PARTS_FILE
 from balance.files.loader import load_session
-from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
+from balance.files.session_path import RUNS_FILE, SESSION_FILE, folder_name, session_folder
 from balance.files.text_file import read_bytes
 from balance.model.errors import AlreadyOpen, FileFaults, InputError, SaveError, UnknownName
 from balance.model.libraries import CarFacts, CarFigures, KeptDay

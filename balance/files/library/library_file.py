@@ -1,12 +1,13 @@
-"""library.toml: what a library is called, and the folders of the days that belong to it."""
+"""library.toml: what a library is called, and the folders of the days that belong to it; and where a library stands."""
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.files.day.durable import write_atomically
-from balance.files.library.place import LIBRARY_FILE
 from balance.files.toml.document import read_toml
 from balance.files.toml.edit import edited_toml
 from balance.files.toml.fields import Field, read_fields
@@ -15,7 +16,6 @@ from balance.model.errors import FileFaults
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
 LIBRARY = (
     Field("name", "text", "Parts on all cars"),
@@ -56,3 +56,18 @@ def write_days(folder: Path, file: LibraryFile, days: Sequence[str]) -> None:
     else:
         text = written_toml({"name": file.name or folder.name, "days": list(days)})
     write_atomically(folder / LIBRARY_FILE, text.encode())
+
+
+LIBRARY_FILE, PARTS_FILE, DAYS, INDEX_FILE = "library.toml", "parts.toml", "days", "index.sqlite"
+VARIABLE = "AXLETRIM_LIBRARY"
+"""The variable of the environment that names a library."""
+
+
+def library_folder(given: str | None) -> Path:
+    """Return the folder of the library that was named, of the environment's, or of the user's own."""
+    named = given or os.environ.get(VARIABLE)
+    if named:
+        return Path(named).expanduser().absolute()
+    from platformdirs import user_data_path  # noqa: PLC0415 - not needed where a library is named
+
+    return Path(user_data_path("axletrim")) / "library"

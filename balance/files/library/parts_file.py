@@ -8,12 +8,12 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from balance.files.day.durable import write_atomically
-from balance.files.library.place import PARTS_FILE
+from balance.files.library.library_file import PARTS_FILE
 from balance.files.text_file import clean_text, read_text
-from balance.files.toml.cut import cut
 from balance.files.toml.document import Document, parsed_toml
 from balance.files.toml.edit import edited_toml
 from balance.files.toml.fields import Field, described, read_fields
+from balance.files.toml.splice import cut
 from balance.files.toml.tree import written_toml
 from balance.model.errors import FileFaults, UnitError
 from balance.model.libraries import KnownCar, KnownPart, Said, SaidChange

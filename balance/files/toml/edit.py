@@ -5,10 +5,8 @@ from __future__ import annotations
 import tomllib
 from typing import TYPE_CHECKING, Any
 
-from balance.files.formats.typed_fields import field_called, typed_faults
-from balance.files.toml.cut import cut
-from balance.files.toml.fields import described
-from balance.files.toml.splice import put
+from balance.files.toml.fields import described, field_called, typed_faults
+from balance.files.toml.splice import cut, put
 from balance.files.toml.text import literal
 from balance.model.errors import FileFaults
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from balance.files.day.run_sheet import clean_cell
-from balance.files.formats.typed_fields import field_called, toml_value
 from balance.files.formats.versions import KEY
-from balance.files.toml.literal import literal_of, prose_of
+from balance.files.text_file import clean_cell
+from balance.files.toml.fields import field_called, toml_value
+from balance.files.toml.tree import literal_of, prose_of
 from balance.model.columns import FORMAT
 
 if TYPE_CHECKING:

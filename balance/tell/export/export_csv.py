@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
-from balance.files.tables.reading.apostrophes import marked
+from balance.files.tables.reading.grid import marked
 from balance.files.tables.reading.own_export import MARK
 from balance.files.text_file import read_text
 from balance.model.kinds import NUMBER, clean_number

@@ -11,7 +11,7 @@ import numpy as np
 from balance.decide.library.kept import effects_of_day, said_setting
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.files.library.library import Library
-from balance.files.library.place import library_folder
+from balance.files.library.library_file import library_folder
 from balance.model.channels import DRAG, FRONT, REAR
 from balance.model.errors import InputError
 from balance.model.libraries import SaidChange

@@ -8,8 +8,8 @@ from balance.model.errors import one_line, quoted
 from balance.tell.figures import Show
 
 if TYPE_CHECKING:
-    from balance.files.library.adding import Step
     from balance.files.library.confirming import Question
+    from balance.files.library.joining import Step
     from balance.files.library.proposals import CarSaid
     from balance.model.libraries import KeptDay
 

@@ -12,10 +12,15 @@ from balance.decide.library.next_car import next_car
 from balance.decide.library.own_days import own_days
 from balance.files.formats.plan_edit import KnownLine
 from balance.files.library.library import Library
+from balance.files.library.library_file import library_folder
 from balance.files.library.parts_file import family_told, read_parts_file
-from balance.files.library.place import library_folder
-from balance.files.library.proposals import called_otherwise, in_words_of, parts_by_likeness, parts_said
-from balance.files.library.same_car import car_of_session
+from balance.files.library.proposals import (
+    called_otherwise,
+    car_of_session,
+    in_words_of,
+    parts_by_likeness,
+    parts_said,
+)
 from balance.model.errors import InputError, UnknownName, did_you_mean, one_line
 from balance.model.libraries import FromLibrary, SaidChange
 from balance.model.plans import LABEL

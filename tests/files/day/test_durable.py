@@ -12,9 +12,8 @@ from pathlib import Path
 import pytest
 
 from balance.files.day.durable import glance, read_stamped, write_atomically
-from balance.files.day.leftovers import hidden_folder, hidden_path, sweep_leftovers
 from balance.files.day.lock import LOCK_FILE, take_lock
-from balance.files.day.processes import runs
+from balance.files.day.processes import hidden_folder, hidden_path, runs, sweep_leftovers
 from balance.model.errors import AlreadyOpen, SaveError
 
 NOBODY = 65534  # a user id without rights, on every Unix
@@ -101,7 +100,7 @@ def test_what_must_be_new_never_replaces(file):
 HALF = """
 import os, signal
 from pathlib import Path
-from balance.files.day.leftovers import hidden_folder, hidden_path
+from balance.files.day.processes import hidden_folder, hidden_path
 file = Path(sys.argv[1])
 hidden_path(file).write_bytes(b"ha")
 (hidden_folder(file.with_name("spring")) / "runs.csv").write_bytes(b"ha")

@@ -6,7 +6,7 @@ import pytest
 
 from balance.files.day.journal import JOURNAL_FILE
 from balance.files.day.opening import open_day
-from balance.files.day.sheet_edits import edit_run, mark_runs
+from balance.files.day.run_sheet import edit_run, mark_runs
 from balance.files.loader import load_session
 from balance.files.tables.watch.file_watch import watch_file
 from balance.model.errors import AlreadyOpen, FileFaults, InputError, OutsideChange

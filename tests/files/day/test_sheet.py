@@ -4,8 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.files.day.run_sheet import sheet_from
-from balance.files.day.sheet_edits import edit_run, mark_runs, move_baseline, start_block
+from balance.files.day.run_sheet import edit_run, mark_runs, move_baseline, sheet_from, start_block
 from balance.model.errors import FileFaults, InputError, UnknownName
 
 TEXT = (

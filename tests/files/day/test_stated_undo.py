@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.files.day.opening import open_day
-from balance.files.day.sheet_edits import mark_runs
+from balance.files.day.run_sheet import mark_runs
 from balance.files.day.stated_disk import look_at_stated
 from balance.files.loader import load_session
 from balance.model.errors import FileFaults, InputError, OutsideChange, SaveError

@@ -10,10 +10,10 @@ from balance.files.day.durable import read_stamped
 from balance.files.day.opening import open_day
 from balance.files.formats.new_files import create_car, create_session, usual_columns
 from balance.files.formats.session import SESSION
-from balance.files.formats.typed_fields import asked_fields, check_typed
 from balance.files.formats.vehicle import VEHICLE, read_vehicle
 from balance.files.loader import load_session
 from balance.files.toml.edit import edited_toml
+from balance.files.toml.fields import asked_fields, check_typed
 from balance.model.errors import FileFaults, InputError, OutsideChange, SaveError, UnitError, UnknownName
 
 CAR = {

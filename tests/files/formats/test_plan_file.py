@@ -18,9 +18,8 @@ from balance.files.formats.plan_edit import (
     save_plan,
     with_wanted,
 )
-from balance.files.in_memory import text_at_hand
 from balance.files.loader import load_session
-from balance.files.text_file import clean_text
+from balance.files.text_file import clean_text, text_at_hand
 from balance.files.toml.document import read_toml
 from balance.model.errors import FileFaults, OutsideChange
 from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun

@@ -11,13 +11,13 @@ from balance.files.day.stated_disk import stated_texts
 from balance.files.formats.report import read_brief
 from balance.files.formats.session import SESSION
 from balance.files.formats.stated_text import read_air, read_change, read_offset, read_stated
-from balance.files.formats.typed_fields import check_typed
 from balance.files.formats.vehicle import VEHICLE
 from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
 from balance.files.formats.what_if_options import what_if_of_options
 from balance.files.formats.what_if_save import save_what_if
 from balance.files.loader import load_session
 from balance.files.toml.edit import edited_toml
+from balance.files.toml.fields import check_typed
 from balance.model.errors import FileFaults, InputError, UnitError
 from balance.model.kinds import KINDS
 from balance.model.records import Stated

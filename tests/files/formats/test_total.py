@@ -10,7 +10,7 @@ from balance.files.day.run_sheet import sheet_from
 from balance.files.tables.header.mapping import column_of
 from balance.files.tables.header.understood import table_of
 from balance.files.tables.importing.plan import ImportOptions
-from balance.files.tables.rows.row_cells import entry_from_row, total_fault
+from balance.files.tables.rows.sheet_rows import entry_from_row, total_fault
 from balance.files.tables.watch.file_watch import WatchedRow
 from balance.model.errors import InputError
 from balance.tell.runs.doubt_words import doubt_words

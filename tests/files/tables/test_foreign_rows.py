@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.tables.reading.wanted_lines import wanted_lines
+from balance.files.tables.importing.plan import wanted_lines
 from balance.model.errors import FileFaults
 
 HEAD = "Run,Configuration,Front lift [N],Rear lift [N],Drag [N]\n"

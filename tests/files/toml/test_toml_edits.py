@@ -12,9 +12,9 @@ from balance.files.day.stated_disk import stated_texts
 from balance.files.formats.report import BRIEF
 from balance.files.formats.report_edit import edited_brief
 from balance.files.formats.session import SESSION
-from balance.files.formats.typed_fields import asked_fields, field_called, toml_value
 from balance.files.formats.vehicle import VEHICLE
 from balance.files.toml.edit import edited_toml
+from balance.files.toml.fields import asked_fields, field_called, toml_value
 from balance.files.toml.lines import layout
 from balance.files.toml.splice import put
 from balance.model.errors import InputError

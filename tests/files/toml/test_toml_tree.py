@@ -7,8 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.files.toml.literal import prose_of
-from balance.files.toml.tree import written_toml
+from balance.files.toml.tree import prose_of, written_toml
 
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=8) | st.sampled_from(
     ['"', "\\", "'''", "\x7f"]

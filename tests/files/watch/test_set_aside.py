@@ -9,9 +9,8 @@ from hypothesis import strategies as st
 from balance.files.day.journal import JOURNAL_FILE
 from balance.files.day.opening import open_day
 from balance.files.day.run_entry import next_entry
-from balance.files.tables.rows.row_cells import entry_from_row
-from balance.files.tables.watch.file_watch import CorrectedRow, NewRow, watch_file
-from balance.files.tables.watch.waiting_rows import WaitingRows
+from balance.files.tables.rows.sheet_rows import entry_from_row
+from balance.files.tables.watch.file_watch import CorrectedRow, NewRow, WaitingRows, watch_file
 from tests.small_session import Desk
 
 pytestmark = pytest.mark.usefixtures("own_data")

@@ -11,17 +11,16 @@ from balance.files.day.entry_line import parse_entry_line
 from balance.files.day.run_entry import next_entry
 from balance.files.day.run_sheet import sheet_from
 from balance.files.tables.header.file_column import FileColumn
-from balance.files.tables.rows.row_cells import cells_of, entry_from_row
-from balance.files.tables.rows.sheet_rows import run_from
+from balance.files.tables.rows.sheet_rows import cells_of, entry_from_row, run_from
 from balance.files.tables.watch.file_watch import (
     CorrectedRow,
     LostRows,
     NewRow,
     Restarted,
+    WaitingRows,
     WatchTrouble,
     watch_file,
 )
-from balance.files.tables.watch.waiting_rows import WaitingRows
 from balance.model.errors import InputError
 
 HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"

@@ -10,7 +10,7 @@ from balance.files.day.journal import JOURNAL_FILE
 from balance.files.day.opening import open_day
 from balance.files.day.run_entry import next_entry
 from balance.files.tables.header.file_column import FileColumn
-from balance.files.tables.rows.row_cells import entry_from_row, stands_already
+from balance.files.tables.rows.sheet_rows import entry_from_row, stands_already
 from balance.files.tables.watch.file_watch import CorrectedRow, NewRow, Restarted, watch_file
 
 pytestmark = pytest.mark.usefixtures("own_data")
@@ -166,9 +166,9 @@ from pathlib import Path
 from balance.files.tables.watch.file_watch import watch_file
 from balance.files.day.opening import open_day
 from balance.files.day.run_entry import next_entry
-from balance.files.tables.watch.waiting_rows import WaitingRows
+from balance.files.tables.watch.file_watch import WaitingRows
 from balance.files.tables.header.file_column import FileColumn
-from balance.files.tables.rows.row_cells import entry_from_row
+from balance.files.tables.rows.sheet_rows import entry_from_row
 
 folder, file, kills = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
 chance = random.Random(4)

@@ -10,7 +10,7 @@ from balance.files.tables.header.file_column import FileColumn
 from balance.files.tables.header.mapping import column_of, columns_asked, columns_found, likely
 from balance.files.tables.header.understood import table_of
 from balance.files.tables.importing.plan import ImportOptions, Question
-from balance.files.tables.rows.row_cells import cells_of, entry_from_row
+from balance.files.tables.rows.sheet_rows import cells_of, entry_from_row
 from balance.files.tables.watch.file_watch import WatchedRow, watch_file
 from balance.model.errors import InputError
 

@@ -11,8 +11,13 @@ from balance.files.day.run_sheet import sheet_from
 from balance.files.tables.header.file_column import FileColumn
 from balance.files.tables.importing.plan import Question
 from balance.files.tables.importing.planning import plan_import
-from balance.files.tables.rows.row_cells import cells_of, corrected_cells, entry_from_row, row_faults
-from balance.files.tables.rows.sheet_rows import mark_of
+from balance.files.tables.rows.sheet_rows import (
+    cells_of,
+    corrected_cells,
+    entry_from_row,
+    mark_of,
+    row_faults,
+)
 from balance.files.tables.watch.file_watch import WatchedRow, watch_file
 from balance.model.errors import InputError
 from tests.small_session import VEHICLE

@@ -6,7 +6,7 @@ import pytest
 from balance.decide.laps.fit_log import Fitted, FittedExponent, LogFit
 from balance.decide.laps.lap_car import LapCar
 from balance.files.formats.vehicle import VEHICLE, read_vehicle
-from balance.files.in_memory import text_at_hand
+from balance.files.text_file import text_at_hand
 from balance.files.toml.edit import edited_toml
 from balance.model.tracks import track_of_rows, track_of_segments
 from balance.tell.figures import Show

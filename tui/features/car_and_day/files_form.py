@@ -9,7 +9,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Static
 
 from balance.files.day.half_typed import NewForm
-from balance.files.formats.typed_fields import asked_fields
+from balance.files.toml.fields import asked_fields
 from balance.model.errors import AxletrimError, FileFaults, InputError
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.page import Page

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.folder_name import folder_name
 from balance.files.formats.new_files import create_car, typed_weights
-from balance.files.formats.typed_fields import check_typed
 from balance.files.formats.vehicle import VEHICLE
+from balance.files.session_path import folder_name
+from balance.files.toml.fields import check_typed
 from balance.tell.figures import Show, percent
 from balance.units.shown import SI, US
 from tui.features.car_and_day.files_form import Asked, NewSubject, asked_of

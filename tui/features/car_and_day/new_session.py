@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 
 from balance.files.day.durable import digest_of
 from balance.files.day.run_sheet import sheet_from
-from balance.files.folder_name import folder_name
 from balance.files.formats.new_files import VEHICLE_FILE, create_session, usual_columns
 from balance.files.formats.session import SESSION
-from balance.files.formats.typed_fields import asked_fields, check_typed
+from balance.files.session_path import folder_name
+from balance.files.toml.fields import asked_fields, check_typed
 from balance.files.toml.text import header_text
 from balance.model.columns import FORMAT
 from balance.model.errors import FileFaults, InputError, quoted

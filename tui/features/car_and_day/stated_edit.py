@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.files.day.stated_disk import look_at_stated, sessions_of_car
-from balance.files.formats.typed_fields import check_typed
 from balance.files.formats.vehicle import VEHICLE
 from balance.files.session_path import SESSION_FILE
+from balance.files.toml.fields import check_typed
 from balance.model.errors import FileFaults, OutsideChange, SaveError
 from tui.features.car_and_day.files_form import Asked, EditFile, MeanwhileChanged
 from tui.features.car_and_day.new_car import ABOUT_CAR, car_fields, weights_not_asked

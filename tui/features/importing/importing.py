@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.widgets import Static
 
-from balance.files.folder_name import folder_name
+from balance.files.session_path import folder_name
 from balance.files.tables.importing.plan import ImportOptions, ImportPlan, ImportStopped
 from balance.model.errors import AxletrimError, InputError
 from balance.tell.import_text import import_page

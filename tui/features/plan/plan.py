@@ -328,7 +328,7 @@ class Plan(Page[None]):
         one, figures, day = self._picked, self._figures, self.app.open_day.ready()
         if one is None or figures is None or day is None:
             return
-        from balance.files.day.planned_run import planned_cells  # noqa: PLC0415 - only when asked
+        from balance.files.day.run_entry import planned_cells  # noqa: PLC0415 - only when asked
 
         planned, _ = figures
         place = self._wanted

@@ -162,7 +162,7 @@ def block(app: Host, label: str | None) -> None:
     if label is None or day is None:
         return
     from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
-    from balance.files.day.sheet_edits import start_block  # noqa: PLC0415 - only when asked
+    from balance.files.day.run_sheet import start_block  # noqa: PLC0415 - only when asked
     from tui.host.questions import AskText  # noqa: PLC0415 - only when asked
 
     sheet = day.sheet

@@ -75,7 +75,7 @@ def _of_void(day: OpenDay) -> list[Marking]:
 
 def _ask_reason(app: Host, status: Status, labels: tuple[str, ...]) -> None:
     """Ask for the reason where one is needed, and mark the runs."""
-    from balance.files.day.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
+    from balance.files.day.run_sheet import mark_runs  # noqa: PLC0415 - only when asked
     from tui.host.questions import AskText  # noqa: PLC0415 - only when asked
 
     day = app.open_day.day

@@ -296,8 +296,8 @@ class Live(Page[None]):
         self, day: OpenDay, live: LiveFile, row: WatchedRow, mark: Mark
     ) -> tuple[RunSheet | None, str]:
         """Return the day with the run corrected as its row was, or say why that cannot be."""
-        from balance.files.day.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
-        from balance.files.tables.rows.row_cells import corrected_cells  # noqa: PLC0415 - only when asked
+        from balance.files.day.run_sheet import edit_run  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.sheet_rows import corrected_cells  # noqa: PLC0415 - only when asked
 
         label = day.decided.run_of(row)
         if label not in day.sheet.labels:

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.formats.cells import read_cell
 from balance.files.tables.header.meanings import meaning_of
-from balance.files.tables.rows.converting import converted
-from balance.files.tables.rows.measures import SCALES
+from balance.files.tables.rows.measures import SCALES, converted
 from balance.model.columns import CONDITIONS, columns
 from balance.model.kinds import clean_number
 from balance.units.text import dimension_of

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.files.tables.header.head import placed
+from balance.files.tables.header.head import header_above, placed
 from balance.files.tables.header.header_words import header_words
-from balance.files.tables.header.later_heads import header_above
 from balance.files.tables.header.meanings import words_of
 from balance.files.tables.header.roles import CHANNEL_WORDS
 from balance.files.tables.header.unit_words import spelled
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.grid import Cell, Grid, Row
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
-    from balance.files.tables.rows.run_row import RunRow
+    from balance.files.tables.rows.rows import RunRow
 
 _UNIT_HEADERS = header_words("marks")["units"]
 _LISTED = 6

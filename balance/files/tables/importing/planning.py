@@ -12,9 +12,8 @@ from balance.files.tables.header.head import Head, find_head
 from balance.files.tables.header.meanings import Meaning, meaning_of, words_of
 from balance.files.tables.header.roles import Roles, find_roles, target_meaning
 from balance.files.tables.header.understood import facts_around
-from balance.files.tables.importing.day_facts import day_text
 from balance.files.tables.importing.doubts import ask_header_above, doubt_answers, doubt_columns
-from balance.files.tables.importing.facts import Facts
+from balance.files.tables.importing.facts import Facts, day_text
 from balance.files.tables.importing.plan import (
     Findings,
     ImportOptions,
@@ -23,8 +22,8 @@ from balance.files.tables.importing.plan import (
     PlannedColumn,
 )
 from balance.files.tables.reading.cell_units import part_units
-from balance.files.tables.reading.decimal_mark import settle_decimal
 from balance.files.tables.reading.decoding import decode
+from balance.files.tables.reading.numerals import settle_decimal
 from balance.files.tables.reading.own_export import own_facts, own_text, without_facts
 from balance.files.tables.reading.sheet_grid import sheet_grid
 from balance.files.tables.reading.text_grid import text_grid
@@ -54,7 +53,7 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
-    from balance.files.tables.rows.run_row import RunRow
+    from balance.files.tables.rows.rows import RunRow
     from balance.model.records import Vehicle
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.files.day.durable import sync_folder
-from balance.files.day.leftovers import hidden_folder, sweep_leftovers
+from balance.files.day.processes import hidden_folder, sweep_leftovers
 from balance.files.formats.report import OLD_FILE, REPORT_FILE
 from balance.files.formats.versions import KEY
 from balance.files.formats.what_if import WHAT_IF_FILE

@@ -22,9 +22,9 @@ from balance.files.tables.logs.log_cells import (
 )
 from balance.files.tables.logs.log_credible import Against, judged, likely_units, ratio_to
 from balance.files.tables.logs.log_words import COLUMNS, OF_LOGS, log_unit, scale_of
-from balance.files.tables.reading.decimal_mark import settle_decimal
 from balance.files.tables.reading.decoding import decode
 from balance.files.tables.reading.grid import cell_text
+from balance.files.tables.reading.numerals import settle_decimal
 from balance.files.tables.reading.sheet_grid import sheet_grid
 from balance.files.tables.reading.text_grid import text_grid
 from balance.files.text_file import read_bytes, refuse_beyond

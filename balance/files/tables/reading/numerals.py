@@ -1,4 +1,4 @@
-"""Numbers as people and programs write them: which mark is the decimal one, and what a cell says then."""
+"""Numbers as people and programs write them: which mark is the decimal one of a file, and what a cell says then."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 from balance.files.tables.reading.grid import UNSTORED
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
+    from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell
 
 Mark = Literal["point", "comma"]
@@ -157,3 +158,31 @@ def _without_thousands(text: str, thousands: str, decimal: str) -> str:
         and all(len(group) == 3 for group in groups[1:])
     )
     return whole.replace(thousands, "") + mark + rest if proper and thousands not in rest else "no number"
+
+
+def settle_decimal(
+    figures: Sequence[Sequence[Cell]],
+    rest: Sequence[Sequence[Cell]],
+    findings: Findings,
+) -> tuple[Mark | None, bool]:
+    """Settle the decimal mark, or ask for it."""
+    if findings.options.decimal:
+        findings.understood.append(f"decimal {findings.options.decimal}, as given")
+        return findings.options.decimal, True
+    found = marks(cell for column in figures for cell in column)
+    if not found.sure:
+        also = marks(cell for column in rest if plain_numbers(column) for cell in column)
+        found = found if found.open and not also.sure else also
+    if len(found.sure) == 1:
+        (mark,) = found.sure
+        findings.understood.append(f"decimal {mark}")
+        return mark, True
+    if found.sure or found.open:
+        text = (
+            f"'{found.open}' can be read in two ways"
+            if found.open
+            else "some numbers have a decimal point, others a comma"
+        )
+        findings.ask_choice("decimal", f"which is the decimal mark? {text}", MARKS)
+        return None, False
+    return "point", False

@@ -7,10 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.files.formats.versions import KEY, format_of
-from balance.files.toml.cut import cut
 from balance.files.toml.document import Document
-from balance.files.toml.literal import literal_of
-from balance.files.toml.splice import put
+from balance.files.toml.splice import cut, put
+from balance.files.toml.tree import literal_of
 from balance.model.errors import FileFaults, InputError
 
 if TYPE_CHECKING:

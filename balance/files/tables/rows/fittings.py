@@ -10,12 +10,10 @@ from typing import TYPE_CHECKING
 from balance.files.formats.cells import NOT_FITTED_SINCE, not_fitted
 from balance.files.tables.header.meanings import words_of
 from balance.files.tables.header.unit_words import spelled
-from balance.files.tables.reading.apostrophes import unmarked
-from balance.files.tables.reading.grid import UNSTORED, cell_text, spans
+from balance.files.tables.reading.grid import UNSTORED, cell_text, spans, unmarked
 from balance.files.tables.reading.junk import ditto
 from balance.files.tables.reading.numerals import Mark, missing, number_text
-from balance.files.tables.rows.converting import converted
-from balance.files.tables.rows.measures import given_unit
+from balance.files.tables.rows.measures import converted, given_unit
 from balance.model.columns import FORMAT, columns
 from balance.units.text import dimension_of, known_unit
 
@@ -25,7 +23,7 @@ if TYPE_CHECKING:
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.importing.plan import Findings, ImportOptions
     from balance.files.tables.reading.grid import Cell
-    from balance.files.tables.rows.run_row import RunRow
+    from balance.files.tables.rows.rows import RunRow
     from balance.model.kinds import Kind
 
 _MEASURED = ("force", "speed", "density", "power", "temperature")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from balance.files.tables.header.meanings import words_of
 from balance.files.tables.header.unit_words import counts, moment_unit, spelled
 from balance.model.columns import CONDITIONS
-from balance.units.text import dimension_of, known_unit
+from balance.units.text import dimension_of, known_unit, unit_scale
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from balance.files.tables.header.roles import Roles
     from balance.files.tables.importing.facts import Facts
     from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.model.kinds import Kind
     from balance.model.records import Form
 
 _FORCES = {"lb": "lbf", "kg": "kgf", "pound": "lbf", "kilogram": "kgf", "g": "gf"}
@@ -192,3 +195,28 @@ def measure_conditions(roles: Roles, findings: Findings) -> dict[str, Measure]:
                    "pressure": ("hPa", "inHg", "kPa", "psi")}.get(name, (usual, "1"))  # fmt: skip
         findings.ask_unit(name, f"'{column.header}' {known}: {', '.join(choices)}?", choices)
     return measures
+
+
+_DIGITS = 6
+
+
+def converted(text: str, unit: str, into: str, kind: Kind) -> str:
+    """Bring a figure to another unit, one digit more than it had and at least six that count.
+
+    A workbook does not tell how many digits a figure had: 1.2 may be 1.2000.
+
+    Examples
+    --------
+    >>> converted("100", "lbf", "N", "force"), converted("1.15", "kN", "N", "force")
+    ('444.822', '1150')
+    """
+    factor, offset = unit_scale(unit, kind)
+    size, zero = unit_scale(into, kind)
+    exponent = Decimal(text).as_tuple().exponent
+    step = 10.0 ** (exponent if isinstance(exponent, int) else 0) * factor / size
+    value = (float(text) * factor + offset - zero) / size
+    least = max(0, 1 - math.floor(math.log10(step)))
+    places = max(least, _DIGITS - 1 - math.floor(math.log10(abs(value)))) if value else least
+    written = f"{value:.{places}f}"
+    cut = len(written) - (places - least)
+    return (written[:cut] + written[cut:].rstrip("0")).removesuffix(".")

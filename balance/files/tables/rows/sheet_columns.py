@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell, Row
     from balance.files.tables.reading.numerals import Mark
-    from balance.files.tables.rows.run_row import RunRow
+    from balance.files.tables.rows.rows import RunRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

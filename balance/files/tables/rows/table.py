@@ -8,11 +8,9 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from balance.files.tables.header.unit_words import moment_unit, spelled
-from balance.files.tables.reading.apostrophes import unmarked
-from balance.files.tables.reading.grid import cell_text
+from balance.files.tables.reading.grid import cell_text, unmarked
 from balance.files.tables.reading.numerals import Mark, missing, number_text
-from balance.files.tables.rows.converting import converted
-from balance.files.tables.rows.measures import ask_drag_sign, ask_zero, reading_name
+from balance.files.tables.rows.measures import ask_drag_sign, ask_zero, converted, reading_name
 from balance.model.baseline_names import named_baselines
 from balance.model.columns import CONDITIONS, LINKS, TEXTS
 from balance.model.errors import UnitError
@@ -25,7 +23,7 @@ if TYPE_CHECKING:
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
     from balance.files.tables.rows.moments import Resolving
-    from balance.files.tables.rows.run_row import RunRow
+    from balance.files.tables.rows.rows import RunRow
 
 
 def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:

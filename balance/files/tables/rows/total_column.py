@@ -8,8 +8,8 @@ from balance.files.tables.header.meanings import words_of
 from balance.files.tables.header.unit_words import spelled
 from balance.files.tables.importing.plan import AS_RECORD
 from balance.files.tables.reading.numerals import missing, number_text
-from balance.files.tables.rows.converting import converted
 from balance.files.tables.rows.fittings import Fitting, brought, cells_under, texts_of, unit_of
+from balance.files.tables.rows.measures import converted
 from balance.model.axle_sum import total_parts
 from balance.model.columns import TOTALS
 from balance.units.text import dimension_of, known_unit
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Cell
     from balance.files.tables.reading.numerals import Mark
-    from balance.files.tables.rows.run_row import RunRow
+    from balance.files.tables.rows.rows import RunRow
     from balance.model.records import Form
 
 

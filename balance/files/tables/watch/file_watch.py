@@ -1,4 +1,4 @@
-"""A table that another computer adds to while the day runs: what is new in it, corrected in it, or gone from it."""
+"""A table that another computer adds to while the day runs: what is new in it, corrected in it, or gone from it, and what waits."""
 
 from __future__ import annotations
 
@@ -7,8 +7,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.files.tables.header.head import clean
-from balance.files.tables.header.later_heads import other_units, said_again
+from balance.files.tables.header.head import clean, other_units, said_again
 from balance.files.tables.header.meanings import meaning_of
 from balance.files.tables.header.understood import ForeignTable, understand
 from balance.files.tables.importing.plan import ImportOptions
@@ -21,7 +20,7 @@ from balance.model.errors import FileFaults, InputError, one_line
 
 if TYPE_CHECKING:
     import os
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
 _LIMIT = 20_000_000
 _BEYOND = "beyond the header (cell "
@@ -295,3 +294,38 @@ def watch_file(
     if file.is_dir():
         raise InputError(one_line(f"{file}: found a folder, expected the file that is added to"))
     return FileWatch(file, taken=taken, options=options)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingRows:
+    """Rows that wait, in the order of the file, and corrections of rows that have become runs already."""
+
+    rows: tuple[WatchedRow, ...] = ()
+    corrections: tuple[CorrectedRow, ...] = ()
+
+    def after(self, events: Iterable[WatchEvent], *, aside: Collection[str] = ()) -> WaitingRows:
+        """Take up what a look at the file has brought."""
+        rows, corrections = list(self.rows), list(self.corrections)
+        for event in events:
+            if isinstance(event, NewRow):
+                rows.append(event.row)
+            elif isinstance(event, CorrectedRow):
+                places = [place for place, row in enumerate(rows) if row.key == event.row.key]
+                if places:
+                    rows[places[-1]] = event.row
+                elif event.row.key in aside:
+                    rows.append(event.row)
+                else:
+                    corrections.append(event)
+        return WaitingRows(rows=tuple(rows), corrections=tuple(corrections))
+
+    def without(self, decided: WatchedRow) -> WaitingRows:
+        """Take out what was decided on: a row that has become a run, or a correction that was taken or left."""
+        return WaitingRows(
+            rows=tuple(row for row in self.rows if not _says_the_same(row, decided)),
+            corrections=tuple(event for event in self.corrections if not _says_the_same(event.row, decided)),
+        )
+
+
+def _says_the_same(one: WatchedRow, other: WatchedRow) -> bool:
+    return (one.key, one.cells) == (other.key, other.cells)
