@@ -81,7 +81,7 @@ EXCEPT = {
         r".*",
         r"(?:as read[^.]{0,12}|--forces |forces (?:=|are) .{0,40}|['\"])restated\b|^restated$|\brestated:",
     ): "a key's own value",
-    (r"balance/files/formats/older_day\.py", r"tolerance"): "an older file's key, quoted",
+    (r"balance/files/formats/notes\.py", r"tolerance"): "an older file's key, quoted",
     (r"balance/files/tables/.*", r"\(\?:.+"): "an expression for the words of a foreign file",
     (r"balance/files/.*", r"\bdeg\b"): "a unit as files have it",
     (

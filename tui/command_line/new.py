@@ -264,7 +264,8 @@ def new_track(car: str, name: str) -> None:
     """
     import shlex
 
-    from balance.files.formats.new_files import car_file, create_track
+    from balance.files.formats.new_files import car_file
+    from balance.files.formats.new_track import create_track
 
     folder = create_track(car_file(car), name)
     click.echo(str(folder))

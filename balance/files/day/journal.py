@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Any
 from balance.files.day.durable import append_durably, digest_of, save_problem
 from balance.files.day.history import History, Step
 from balance.files.day.writer import at_once
-from balance.files.tables.watch.watches import watched_file
+from balance.files.tables.watch.watched_file import watched_file
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
-    from balance.files.tables.watch.watches import WatchedFile
+    from balance.files.tables.watch.watched_file import WatchedFile
 
 JOURNAL_FILE = ".axletrim-journal"
 

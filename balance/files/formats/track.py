@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from balance.files.day.durable import write_folder
-from balance.files.formats.new_files import is_made_up
+from balance.files.formats.new_track import is_made_up
 from balance.files.formats.track_line import read_line
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.text_file import text_at_hand

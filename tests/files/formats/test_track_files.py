@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from balance.decide.laps.stations import closure
 from balance.files.day import durable
-from balance.files.formats.new_files import create_track
+from balance.files.formats.new_track import create_track
 from balance.files.formats.track import edited_track, read_track, save_track, written_track
 from balance.files.track_path import track_folder, tracks_of
 from balance.model.errors import FileFaults, InputError, SaveError

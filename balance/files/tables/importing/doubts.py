@@ -19,10 +19,9 @@ if TYPE_CHECKING:
     from balance.files.tables.header.head import Head, HeadColumn
     from balance.files.tables.header.roles import Roles
     from balance.files.tables.importing.plan import Findings
-    from balance.files.tables.reading.grid import Cell, Grid, Row
+    from balance.files.tables.reading.grid import Cell, Grid, Row, RunRow
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
-    from balance.files.tables.rows.rows import RunRow
 
 _UNIT_HEADERS = header_words("marks")["units"]
 _LISTED = 6

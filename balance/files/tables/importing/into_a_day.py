@@ -11,8 +11,7 @@ from balance.files.tables.header.file_column import FileColumn, positive_of
 from balance.files.tables.header.mapping import likely
 from balance.files.tables.header.understood import table_of
 from balance.files.tables.importing.plan import NOT_FITTED, Findings, ImportOptions
-from balance.files.tables.reading.grid import Row
-from balance.files.tables.rows.rows import RunRow
+from balance.files.tables.reading.grid import Row, RunRow
 from balance.files.tables.rows.sheet_columns import sheet_columns
 from balance.model.columns import LINKS
 from balance.model.errors import InputError, one_line

@@ -49,11 +49,10 @@ if TYPE_CHECKING:
 
     from balance.files.tables.header.head import Head, HeadColumn
     from balance.files.tables.header.roles import Roles
-    from balance.files.tables.reading.grid import Cell, Grid
+    from balance.files.tables.reading.grid import Cell, Grid, RunRow
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
-    from balance.files.tables.rows.rows import RunRow
     from balance.model.records import Vehicle
 
 

@@ -62,6 +62,18 @@ class Row:
         return " · ".join(text for text in map(cell_text, self.cells) if text)[:60]
 
 
+@dataclass(slots=True, kw_only=True)
+class RunRow:
+    """A row that becomes a run: its figures by column as plain text, its texts, and its own units if they changed."""
+
+    row: Row
+    label: str
+    configuration: str
+    status: str
+    figures: dict[int, str]
+    units: Mapping[int, str] = field(default_factory=dict)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
     """All rows of a file, how they were told apart, and sentences about it."""

@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.importing.plan import Findings, ImportOptions
-    from balance.files.tables.reading.grid import Cell
-    from balance.files.tables.rows.rows import RunRow
+    from balance.files.tables.reading.grid import Cell, RunRow
     from balance.model.kinds import Kind
 
 _MEASURED = ("force", "speed", "density", "power", "temperature")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from balance.files.tables.header.head import again, lower_header, moved, other_units, said_again
@@ -12,6 +11,7 @@ from balance.files.tables.header.meanings import words_of
 from balance.files.tables.importing.doubts import doubt_header
 from balance.files.tables.importing.plan import Dropped
 from balance.files.tables.reading import junk
+from balance.files.tables.reading.grid import RunRow
 from balance.files.tables.reading.numerals import Mark, missing, number_text
 from balance.files.tables.rows.measures import ask_zero
 from balance.model.errors import UnknownName
@@ -357,15 +357,3 @@ class Statuses:
             return
         option = f"--void-rows 'line {row.line}' or --keep-rows 'line {row.line}'"
         self.findings.ask_of_row("void", row.line, text, option, "void_rows")
-
-
-@dataclass(slots=True, kw_only=True)
-class RunRow:
-    """A row that becomes a run: its figures by column as plain text, its texts, and its own units if they changed."""
-
-    row: Row
-    label: str
-    configuration: str
-    status: str
-    figures: dict[int, str]
-    units: Mapping[int, str] = field(default_factory=dict)

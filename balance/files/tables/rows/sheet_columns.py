@@ -22,9 +22,8 @@ if TYPE_CHECKING:
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.header.understood import ForeignTable
     from balance.files.tables.importing.plan import Findings
-    from balance.files.tables.reading.grid import Cell, Row
+    from balance.files.tables.reading.grid import Cell, Row, RunRow
     from balance.files.tables.reading.numerals import Mark
-    from balance.files.tables.rows.rows import RunRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

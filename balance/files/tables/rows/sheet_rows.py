@@ -13,10 +13,10 @@ from balance.files.tables.header.meanings import meaning_of
 from balance.files.tables.header.understood import table_of
 from balance.files.tables.importing.doubts import ask_header_above, doubt_columns
 from balance.files.tables.importing.plan import Findings, ImportOptions
-from balance.files.tables.reading.grid import cell_text
+from balance.files.tables.reading.grid import RunRow, cell_text
 from balance.files.tables.reading.junk import status_word
 from balance.files.tables.reading.numerals import missing, number_text, settle_decimal
-from balance.files.tables.rows.rows import RowSorter, RunRow
+from balance.files.tables.rows.rows import RowSorter
 from balance.files.tables.rows.sheet_columns import sheet_columns
 from balance.files.tables.rows.total_column import total_apart
 from balance.model.axle_sum import WITHIN_STDS, total_parts

@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 
     from balance.files.tables.header.roles import Roles
     from balance.files.tables.importing.plan import Findings
+    from balance.files.tables.reading.grid import RunRow
     from balance.files.tables.rows.fittings import Fitting
     from balance.files.tables.rows.measures import Measure
     from balance.files.tables.rows.moments import Resolving
-    from balance.files.tables.rows.rows import RunRow
 
 
 def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:

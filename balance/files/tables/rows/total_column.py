@@ -21,9 +21,8 @@ if TYPE_CHECKING:
     from balance.files.tables.header.meanings import Sign
     from balance.files.tables.header.roles import Roles
     from balance.files.tables.importing.plan import Findings
-    from balance.files.tables.reading.grid import Cell
+    from balance.files.tables.reading.grid import Cell, RunRow
     from balance.files.tables.reading.numerals import Mark
-    from balance.files.tables.rows.rows import RunRow
     from balance.model.records import Form
 
 
