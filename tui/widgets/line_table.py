@@ -150,8 +150,7 @@ class LineTable(ScrollView, can_focus=True):
         self.empty = empty
         self.set_reactive(LineTable.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._columns = tuple(columns)
-        self._layout = lay_out(self._columns, 0)
-        self._room = self._layout.room
+        self._lay_for(0)
         self._dropped: tuple[str, ...] = ()
         self._count = 0
         self._cell: Callable[[int, str], Cell] = lambda _index, _key: EMPTY
@@ -170,6 +169,7 @@ class LineTable(ScrollView, can_focus=True):
     @property
     def room(self) -> Mapping[str, int]:
         """Width of each column that has room, by its key."""
+        self._fit()
         return self._room
 
     @property
@@ -249,9 +249,17 @@ class LineTable(ScrollView, can_focus=True):
         if self._count:
             self.post_message(self.RowChosen(self, self.cursor))
 
-    def _lay_out(self) -> None:
-        self._layout = lay_out(self._columns, self.size.width)
+    def _lay_for(self, width: int) -> None:
+        self._layout = lay_out(self._columns, width)
         self._room = self._layout.room
+
+    def _fit(self) -> None:
+        """Lay the columns out where the table has another width by now: it is drawn in it before it is told so."""
+        if self._layout.width != self.size.width:
+            self._lay_for(self.size.width)
+
+    def _lay_out(self) -> None:
+        self._lay_for(self.size.width)
         self.virtual_size = Size(self.size.width, self._count + HEADER)
         if self._layout.dropped != self._dropped:
             self._dropped = self._layout.dropped
@@ -278,6 +286,7 @@ class LineTable(ScrollView, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """Return one line: a header, or the row scrolled to."""
+        self._fit()
         width = self.size.width
         self._styles = self._styles or styles_of(self)
         styles = self._styles
