@@ -86,8 +86,8 @@ def _scale(bars: Sequence[Bar], given: tuple[float, float] | None) -> tuple[floa
         end for bar in bars for end in (bar.fraction, bar.low, bar.high) if end is not None and isfinite(end)
     ]
     low, high = (
-        min(0.0, *(given or ()), *(() if given else ends)),
-        max(0.0, *(given or ()), *(() if given else ends)),
+        min([0.0, *(given or ends)]),
+        max([0.0, *(given or ends)]),
     )
     return (low, high) if high > low else (0.0, 1.0)
 
