@@ -6,10 +6,9 @@ field of `balance.model.records.Run`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,8 +25,7 @@ WORDS: tuple[ColumnKind, ...] = ("label", "link", "text", "mark")
 """The kinds that are written without a unit. A table that lacks such a column gets it when a cell needs it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunsColumn:
+class RunsColumn(NamedTuple):
     """One column that runs.csv knows by name.
 
     ``measures`` is its kind of unit (a plain number where it has none), ``unit`` the usual one, ``low`` and ``high``

@@ -6,7 +6,6 @@ that computes it, and in the vocabulary.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -24,8 +23,7 @@ QuantityKind = Literal[
 ratio, a coefficient of SAE J1594, a word, and a share for each of some words."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Quantity:
+class Quantity(NamedTuple):
     """One quantity of a car at a speed.
 
     ``value``, ``std`` and ``interval`` say where a result holds it, as names with dots between them; empty where it
@@ -39,12 +37,12 @@ class Quantity:
     term: str
     kind: QuantityKind
     value: str
+    head: str
+    title: str
     std: str = ""
     interval: str = ""
     interval_key: str = ""
     digits: int = 0
-    head: str
-    title: str
     priority: int = 9
 
 

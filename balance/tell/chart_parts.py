@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import isfinite
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -31,8 +31,7 @@ class Series:
             raise ValueError(f"series {self.label!r}: an interval needs both low and high")
 
 
-@dataclass(frozen=True, slots=True)
-class HorizontalBand:
+class HorizontalBand(NamedTuple):
     """A range of y that means something, such as a tolerance."""
 
     low: float
@@ -40,16 +39,14 @@ class HorizontalBand:
     label: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class HorizontalLine:
+class HorizontalLine(NamedTuple):
     """A height that means something, such as a static weight."""
 
     y: float
     label: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class VerticalMark:
+class VerticalMark(NamedTuple):
     """A place on the x axis that has a name, such as a corner."""
 
     x: float
@@ -75,8 +72,7 @@ class Chart:
     empty: str = "nothing to draw yet"
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """The part of the plane that a chart shows, mapped to the unit square."""
 
     x_low: float

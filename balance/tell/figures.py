@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from balance.units.shown import SI, UnitSystem
 
@@ -55,8 +55,7 @@ def number(value: float, decimals: int) -> str:
     return f"−{text}" if value < 0 and text.strip("0.") else text
 
 
-@dataclass(frozen=True, slots=True)
-class Show:
+class Show(NamedTuple):
     """Turn SI figures into text in one system of units."""
 
     system: UnitSystem = SI

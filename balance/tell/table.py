@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 
 if TYPE_CHECKING:
@@ -24,8 +23,7 @@ class Cell(NamedTuple):
     value: float | str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """One column: what stands over it, how wide it is, and how readily it gives way (a higher priority goes first).
 
     ``width`` is the least width in cells, widened to hold title and unit. ``decimals`` is the most characters
@@ -36,7 +34,6 @@ class Column:
 
     key: str
     title: str
-    _: KW_ONLY
     unit: str = ""
     align: Literal["left", "right", "decimal"] = "left"
     width: int = 1
@@ -60,8 +57,7 @@ class Cells(Protocol):
         """Return one cell."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
+class Table(NamedTuple):
     """A heading, columns, and rows: cells by the columns' keys.
 
     On a page the first cell of a row names it, ``key`` is the table's name there, ``note`` stands below it, and

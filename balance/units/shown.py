@@ -5,7 +5,6 @@ The factors are exact definitions, written out here, so that a screen needs no u
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -41,8 +40,7 @@ class ShownUnit(NamedTuple):
         return value * self.scale + self.offset
 
 
-@dataclass(frozen=True, slots=True)
-class UnitSystem:
+class UnitSystem(NamedTuple):
     """The units that screens and reports show."""
 
     name: str

@@ -5,8 +5,7 @@ Each screen lists its own in ``ACTIONS``; its bindings, its help and the palette
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from textual.binding import Binding
 
@@ -17,8 +16,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Action:
+class Action(NamedTuple):
     """One thing a person can do: ``id`` names the method ``action_<id>``."""
 
     id: str

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
@@ -73,8 +72,8 @@ def _fitted(column: Column, texts: Sequence[str]) -> Column:
         width = min(width, column.width)
     if column.key == "run":
         width = min(width, _LONGEST_LABEL)
-    return replace(
-        column, width=width, priority=-1 if column.key in _ALWAYS_SHOWN else max(column.priority, 1)
+    return column._replace(
+        width=width, priority=-1 if column.key in _ALWAYS_SHOWN else max(column.priority, 1)
     )
 
 

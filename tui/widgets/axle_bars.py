@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import isfinite
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual.reactive import reactive
 
@@ -25,8 +24,7 @@ _LEAST_BAR = 8
 _EIGHTHS = " ▏▎▍▌▋▊▉█"
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(NamedTuple):
     """One bar: its name, its figure in words, and how far it reaches."""
 
     label: str

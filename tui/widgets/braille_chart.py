@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
@@ -40,8 +39,7 @@ LEAST_WIDTH, LEAST_HEIGHT = 20, 6
 _NAMES_AT_ENDS_FROM = 60  # columns
 
 
-@dataclass(frozen=True, slots=True)
-class _Name:
+class _Name(NamedTuple):
     """Something drawn that has a name: its sample, its words, its role and the height it stands at."""
 
     sample: str

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from tui.widgets.plain import cells, plain
 from tui.widgets.raster import Raster
@@ -17,8 +16,7 @@ if TYPE_CHECKING:
 _PATTERNS = ("1", "11111000", "100", "111110010")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Ink:
+class Ink(NamedTuple):
     """The characters of one kind of terminal."""
 
     horizontal: str = "─"
@@ -85,8 +83,7 @@ def level_of(index: int, ink: Ink) -> str:
     return ink.levels[index % len(ink.levels)]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Plot:
+class Plot(NamedTuple):
     """The cells inside the axes of one chart."""
 
     chart: Chart

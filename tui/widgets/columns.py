@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.tell.table import Cell
 from tui.widgets.plain import cells, cut, plain
@@ -16,8 +15,7 @@ if TYPE_CHECKING:
     from tui.widgets.canvas import Line
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A column that has room: first cell, number of cells, and whether a rule stands before it."""
 
     column: Column
@@ -26,8 +24,7 @@ class Place:
     rule: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(NamedTuple):
     """The columns of a table for one width."""
 
     places: tuple[Place, ...]
@@ -40,8 +37,7 @@ class Layout:
         return {place.column.key: place.width for place in self.places}
 
 
-@dataclass(frozen=True, slots=True)
-class Marks:
+class Marks(NamedTuple):
     """The signs of one kind of terminal."""
 
     cursor: str = "►"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from math import isfinite
 from typing import TYPE_CHECKING, Protocol
@@ -155,4 +155,4 @@ def with_bars(
         {**row, BARS: Cell(interval_bar(span, ruler, pens), row.get(table.columns[-1].key, EMPTY).role)}
         for row, span in zip(table.rows, spans, strict=True)
     )
-    return replace(table, columns=(*table.columns[:-1], bars, table.columns[-1]), rows=rows)
+    return table._replace(columns=(*table.columns[:-1], bars, table.columns[-1]), rows=rows)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.tell.table import EMPTY
@@ -48,7 +47,7 @@ def _fitted(table: Table, column: Column, *, whole: bool) -> Column:
     longest = max((cells(plain(row[column.key].text)) for row in table.rows if column.key in row), default=1)
     narrow = column.flexible and not whole
     width = min(longest, column.width) if narrow else longest
-    return replace(column, width=width, flexible=narrow)
+    return column._replace(width=width, flexible=narrow)
 
 
 def _text(line: list[tuple[str, str]]) -> str:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -34,8 +34,7 @@ _MANY = 30.0
 _PAIR = 2
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StandsOut:
+class StandsOut(NamedTuple):
     """A channel of a reading that stands out: 0 front, 1 rear, 2 drag; its area and that of the others' mean [m²]."""
 
     channel: int
@@ -67,8 +66,7 @@ def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
     return found
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Differing:
+class Differing(NamedTuple):
     """Good readings by which the day's repeats differ so much.
 
     ``stand_out``: they lie outside 99 %. ``one_of``: nobody can tell which of them is off.

@@ -8,9 +8,8 @@ import hashlib
 import os
 import shutil
 import stat
-from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.files.day.processes import hidden_path, sweep_leftovers
 from balance.model.errors import SaveError, one_line
@@ -22,8 +21,7 @@ _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 _DENIED = (errno.EACCES, errno.EPERM)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stamp:
+class Stamp(NamedTuple):
     """What a file was when it was last seen: enough to tell whether somebody else has changed it.
 
     ``digest`` is empty where the file was only glanced at, and not read.
@@ -36,7 +34,7 @@ class Stamp:
 
     def looks_like(self, glanced: Stamp | None) -> bool:
         """State from a glance at it whether the file seems untouched."""
-        return glanced == replace(self, digest="")
+        return glanced == self._replace(digest="")
 
 
 def glance(path: Path) -> Stamp | None:

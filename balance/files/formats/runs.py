@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.files.formats.cells import NOT_FITTED_SINCE, cell_problem, not_fitted, read_cell
@@ -31,8 +31,7 @@ _STATUS = ("good", "suspect", "void")
 _REQUIRED = tuple(name for name, known in TEXTS.items() if known.required)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunsTable:
+class RunsTable(NamedTuple):
     """The runs of a file, what its header says, and all that is wrong with it, in the order of lines."""
 
     runs: tuple[Run, ...]

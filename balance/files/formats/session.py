@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from balance.files.formats.compared import Listed, read_deviations
@@ -90,7 +90,7 @@ _FRONT = Field(
     read=_read_reading,
     instead="degrees_of_freedom says how well a standard deviation is known",
 )
-_TRIPLE = tuple(replace(_FRONT, key=channel) for channel in CHANNELS)
+_TRIPLE = tuple(_FRONT._replace(key=channel) for channel in CHANNELS)
 _COMMON = "an error that all readings share belongs in [repeatability], as systematic"
 _SPEED = Field("speed", "speed", "160 km/h", required=True, low="10 km/h", high="600 km/h", instead=_COMMON)
 _FACILITY = (
@@ -160,7 +160,7 @@ SESSION = (
         "a table [[places]]",
         fields=(
             Field("name", "text", "fast left", required=True),
-            replace(_SPEED, measurable=True, instead="", required=False),
+            _SPEED._replace(measurable=True, instead="", required=False),
             Field("track", "text", "upper_field_loop"),
             Field("distance", "length", "640 m", low="0 m", high="100 km"),
         ),

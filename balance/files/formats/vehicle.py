@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.files.formats.adjusters import (
@@ -126,7 +125,7 @@ VEHICLE = (
         fields=(
             Field("wheelbase", "length", "2575 mm", required=True, low="1000 mm", high="6000 mm"),
             _FRONT_TRACK,
-            replace(_FRONT_TRACK, key="rear_track"),
+            _FRONT_TRACK._replace(key="rear_track"),
             Field("frontal_area", "area", "1.98 m^2", low="0.3 m^2", high="10 m^2"),
         ),
     ),
@@ -154,7 +153,7 @@ VEHICLE = (
         "a table [tyres]",
         fields=(
             _STIFFNESS,
-            replace(_STIFFNESS, key="grip_load_exponent", example="0.86"),
+            _STIFFNESS._replace(key="grip_load_exponent", example="0.86"),
             Field("friction", "number", "1.15", low="0.3", high="4", measurable=True),
             Field("static_margin", "fraction", "0 %", low="-50 %", high="50 %", measurable=True),
             Field("front", "table", 'front = { load_index = 91, speed_symbol = "W" }', fields=_TYRE),
@@ -185,7 +184,7 @@ VEHICLE = (
             Field("kind", "text", "hatchback"),
             Field("rear_glass_angle", "angle", "28 deg", low="0 deg", high="90 deg"),
             _RIDE_HEIGHT,
-            replace(_RIDE_HEIGHT, key="rear_ride_height", example="110 mm"),
+            _RIDE_HEIGHT._replace(key="rear_ride_height", example="110 mm"),
         ),
     ),
     ADJUSTERS,

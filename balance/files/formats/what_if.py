@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.files.formats.adjusters import in_unit, read_figure, read_placed_mass
@@ -162,7 +162,7 @@ def _read_library(one: Field, value: Any) -> tuple[FromLibrary, ...]:
         raise UnitError(
             described(value), "a list of parts of the library", f"write {one.key} = {one.example}"
         )
-    names = [read_words(replace(one, required=True), item) for item in items]
+    names = [read_words(one._replace(required=True), item) for item in items]
     if twice := [name for k, name in enumerate(names) if name in names[:k]]:
         raise UnitError(f"the part {quoted(twice[0])} twice", "each part once", "take one of the two out")
     return tuple(FromLibrary(part=name) for name in names)

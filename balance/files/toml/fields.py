@@ -6,8 +6,7 @@ import contextlib
 import datetime as dt
 import math
 import tomllib
-from dataclasses import KW_ONLY, dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.files.text_file import clean_cell, clean_text
 from balance.files.toml.document import Document
@@ -24,8 +23,7 @@ Typed = str | tuple[str, ...]
 """What is typed of one key; texts that are chosen one by one come apart, since they may hold commas."""
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """One key of a file: what it holds, whether it must be there, and what is credible.
 
     ``kind`` is a kind of quantity, or text, choice, date, texts, prose (text whose lines count), table or tables. A
@@ -38,7 +36,6 @@ class Field:
     key: str
     kind: str
     example: str
-    _: KW_ONLY
     required: bool = False
     low: str = ""
     high: str = ""
@@ -259,8 +256,7 @@ def _sample(one: Field) -> str:
 _TYPED = (*KINDS, "text", "choice", "date", "texts")  # what a person can type into one line
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AskedField:
+class AskedField(NamedTuple):
     """One field of a form: its dotted ``key``, an ``example`` with its unit, and the words it may be."""
 
     key: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
@@ -344,13 +343,11 @@ def _force_columns(figures: JoinedFigures, show: Show) -> tuple[Column, ...]:
 
 def _as_wide_as_needed(table: Table) -> Table:
     """Widen each column that gives way to none of its own accord to what stands in it."""
-    return replace(
-        table,
+    return table._replace(
         columns=tuple(
             column
             if column.flexible
-            else replace(
-                column,
+            else column._replace(
                 width=max((len(row[column.key].text) for row in table.rows), default=column.width),
             )
             for column in table.columns

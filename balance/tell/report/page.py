@@ -144,8 +144,7 @@ def in_sheets(table: Table) -> tuple[Table, ...]:
     steps = (sum(heights) / count + 0.5 * k for k in range(int(2 * LINES) + 1))
     parts = next((p for most in steps if most < LINES and len(p := _split(heights, most)) == count), None)
     return tuple(
-        replace(
-            table,
+        table._replace(
             number=number,
             heading=f"{table.heading}; rows {part.start + 1} to {part.stop} of {len(table.rows)}",
             rows=table.rows[part.start : part.stop],

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.tell.figures import percent
 from balance.tell.runs.range_words import range_line, range_mark, range_role, range_sentence
@@ -15,8 +14,7 @@ if TYPE_CHECKING:
     from balance.tell.figures import Show
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AddedLoad:
+class AddedLoad(NamedTuple):
     """One axle's bar: share of its weight at rest that the air adds, with what is written beside it."""
 
     axle: str
@@ -25,8 +23,7 @@ class AddedLoad:
     lift: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Card:
+class Card(NamedTuple):
     """What the card of a run says."""
 
     title: str

@@ -301,7 +301,7 @@ class LibraryPage(AtASpeed):
         shown = not self._low or view.listed == LISTS[1] or room >= count
         self._cars.display = shown
         self._cars.set_columns(
-            [replace(one.column, width=one.width, flexible=False) for one in layout.places]
+            [one.column._replace(width=one.width, flexible=False) for one in layout.places]
         )
         self._cars.set_source(count, table.cell, cursor=min(view.car, count - 1))
         by = view.by or "figure"

@@ -100,8 +100,7 @@ def _fitted(table: Table) -> list[Column]:
     return [
         column
         if column.flexible
-        else replace(
-            column,
+        else column._replace(
             width=min(_WIDEST, max([column.width, *(len(row[column.key].text) for row in table.rows)])),
         )
         for column in table.columns

@@ -359,8 +359,7 @@ def _fill(widget: LineTable, table: Table, *, cursor: int | None = None) -> None
     columns = [
         column
         if column.flexible
-        else replace(
-            column,
+        else column._replace(
             width=min(_WIDEST, max([column.width, *(len(row[column.key].text) for row in table.rows)])),
         )
         for column in table.columns

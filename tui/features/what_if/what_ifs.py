@@ -75,7 +75,7 @@ WHAT_IF = (
     Action(id="beside", key="f4", label="compare", help="set up to four what-ifs side by side"),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
     Action(id="afresh", key="f8", label="afresh", help="start again from the picked run", on_footer=False),
-    replace(PLACE, group="", on_footer=False),
+    PLACE._replace(group="", on_footer=False),
     Action(id="copy", key="y", label="copy", help="copy the what-if as text", on_footer=False),
     closing("back", "leave the field; else go back to the runs", on_footer=False),
 )

@@ -46,7 +46,7 @@ def against_speed(
         chart = replace(chart, y_label="rear over front")
     if kind == "grip_surplus" and target:
         chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
-    bands = [replace(band, label="between the limits") for band in chart.bands]
+    bands = [band._replace(label="between the limits") for band in chart.bands]
     chart = replace(chart, title=title, y_range=y_range, bands=bands)
     return draw_curves(
         chart,
