@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.files.tables.header.meanings import Meaning, meaning_of, recognised, words_of
@@ -15,6 +15,7 @@ from balance.units.text import known_unit
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
 
+    from balance.files.tables.importing.plan import ImportOptions
     from balance.files.tables.reading.grid import Cell, Grid, Row
 
 SEARCHED = 200
@@ -70,6 +71,12 @@ class Head:
             names.append(f"{name} #{times[name]}" if times[name] > 1 else name)
         return tuple(names)
 
+    def told(self, grid: Grid) -> str:
+        """State where in a file it stands."""
+        first, *more = (row.line for row in grid.rows[self.first : self.after])
+        over = f" to {more[-1]}" if more else ""
+        return f"header on line {first}{over}{', units in a row of their own' * self.units_row}"
+
     def _name(self, column: HeadColumn) -> str:
         name, unit = clean(column.header), column.unit
         if not self.units_row or not name or meaning_of(name)[2] or column.meaning.quantity == "text":
@@ -93,17 +100,11 @@ def clean(text: str) -> str:
     return one_line(" ".join(text.split()))
 
 
-def find_head(
-    grid: Grid,
-    *,
-    named: Collection[str] = (),
-    line: int | None = None,
-    lines: tuple[int, int] | None = None,
-    tongue: HeaderTongue = OF_RUNS,
-) -> Head | None:
-    """Find the header of a table."""
+def find_head(grid: Grid, options: ImportOptions, tongue: HeaderTongue = OF_RUNS) -> Head | None:
+    """Find the header of a table, where somebody has said that it is, or where it can be understood."""
     best: tuple[tuple[int, int], Head] | None = None
-    wanted = {" ".join(name.split()) for name in named}
+    line, lines = options.header_line, options.lines
+    wanted = {" ".join(name.split()) for name in options.columns.values()}
     first = next((i for i, row in enumerate(grid.rows) if lines is None or row.line >= lines[0]), 0)
     searched = range(first, min(len(grid.rows), first + SEARCHED))
     for position in searched if line is None else range(len(grid.rows)):
@@ -120,21 +121,14 @@ def find_head(
         if best is None or rank > best[0]:
             best = (rank, head)
     if best is None and lines is not None:
-        return find_head(grid, named=named, line=line, tongue=tongue)
+        return find_head(grid, replace(options, lines=None), tongue)
     return best[1] if best else None
 
 
-def likely_head(
-    grid: Grid,
-    *,
-    named: Collection[str] = (),
-    line: int | None = None,
-    lines: tuple[int, int] | None = None,
-    tongue: HeaderTongue = OF_RUNS,
-) -> Head | None:
+def likely_head(grid: Grid, options: ImportOptions, tongue: HeaderTongue = OF_RUNS) -> Head | None:
     """Find the header of a table even where little of it is understood, for its columns can be said by hand."""
-    head = find_head(grid, named=named, line=line, lines=lines, tongue=tongue)
-    if head is not None or line is not None:
+    head = find_head(grid, options, tongue)
+    if head is not None or options.header_line is not None:
         return head
     rows = grid.rows[:SEARCHED]
     own = (i for i, row in enumerate(rows) if any(t.split("[")[0].strip() in READINGS for t in texts_of(row)))
@@ -158,13 +152,7 @@ def head_at(
     under = rows[position + height] if position + height < len(rows) else None
     units_row = under is not None and units_there(under, tongue)
     if units_row and under is not None:
-        one = tuple(
-            HeadColumn(
-                index=c.index, header=c.header, name=c.name, meaning=c.meaning,
-                unit=c.unit or under.text(c.index).strip("[](){} "),
-            )
-            for c in one
-        )  # fmt: skip
+        one = tuple(replace(c, unit=c.unit or under.text(c.index).strip("[](){} ")) for c in one)
     return Head(columns=one, first=position, rows=height + units_row, units_row=units_row)
 
 

@@ -55,10 +55,7 @@ class ForeignTable:
 
 def understand(grid: Grid, options: ImportOptions | None = None, *, own: bool = False) -> ForeignTable | None:
     """Find the header of a table that is still being written, and what is stated around it."""
-    answers = options or ImportOptions()
-    head = likely_head(
-        grid, named=tuple(answers.columns.values()), line=answers.header_line, lines=answers.lines
-    )
+    head = likely_head(grid, options or ImportOptions())
     if head is None:
         return None
     names, facts = head.names, facts_around(grid, head)

@@ -22,11 +22,9 @@ from balance.files.tables.importing.plan import (
     PlannedColumn,
 )
 from balance.files.tables.reading.cell_units import part_units
-from balance.files.tables.reading.decoding import decode
+from balance.files.tables.reading.file_grid import RUNS, grid_of, read_table
 from balance.files.tables.reading.numerals import settle_decimal
 from balance.files.tables.reading.own_export import own_facts, own_text, without_facts
-from balance.files.tables.reading.sheet_grid import sheet_grid
-from balance.files.tables.reading.text_grid import text_grid
 from balance.files.tables.rows.fittings import fit_columns
 from balance.files.tables.rows.measures import measure_conditions, measure_readings
 from balance.files.tables.rows.moments import resolving
@@ -39,7 +37,6 @@ from balance.files.tables.rows.table import (
     text_columns,
 )
 from balance.files.tables.rows.total_column import doubt_total, total_fitting
-from balance.files.text_file import read_bytes, refuse_beyond
 from balance.model.columns import FORMAT
 from balance.model.errors import FileFaults
 
@@ -66,57 +63,29 @@ def plan_import(
 ) -> ImportPlan:
     """Understand a foreign table of runs, and plan its import; nothing is written."""
     path, car = Path(source), Path(vehicle)
-    answers = options or ImportOptions()
-    tick = Ticker(progress=progress, stop=stop)
+    tick, findings = Ticker(progress=progress, stop=stop), Findings(options)
     tick.span(0.0, 0.05, "reading the file")
-    raw = read_bytes(
-        path,
-        shown_as=str(path),
-        limit=_LIMIT,
-        what=_WHAT,
-        make_plain="save the table as a file first",
-        make_smaller="save the runs alone, or in parts",
-    )
+    raw = read_table(path, RUNS)
     base: dict[str, Any] = {
-        "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": answers,
+        "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": findings.options,
     }  # fmt: skip
-    findings = Findings(answers)
-    facts_text = None
     tick.span(0.05, 0.4, "parting rows and columns")
-    if raw.startswith(ZIP):
-        grid = sheet_grid(raw, shown_as=path.name, sheet=answers.sheet, tick=tick)
-    else:
-        refuse_beyond(raw, shown_as=path.name)
-        text, how = decode(raw, shown_as=path.name, encoding=answers.encoding)
-        findings.understood.append(f"text in {how}")
-        facts_text = own_facts(text)
-        grid = text_grid(text, shown_as=path.name, separator=answers.separator, tick=tick)
-        if facts_text is not None:
-            grid = without_facts(grid)
-            findings.understood.append("an export of axletrim: names, roles and facts stand as they are")
-    if grid.sheets:
-        findings.ask(
-            "sheet",
-            f"which sheet holds the runs: {', '.join(grid.sheets)}?",
-            "--sheet NAME",
-            "sheet",
-            grid.sheets,
-        )
+    text, grid = grid_of(raw, path.name, RUNS, findings, tick)
+    if findings.questions:
         return ImportPlan(**base, questions=tuple(findings.questions))
+    facts = own_facts(text)
+    if facts is not None:
+        grid = without_facts(grid)
+        findings.understood.append("an export of axletrim: names, roles and facts stand as they are")
     findings.understood.extend(grid.notes)
-    return _Planner(base, grid, findings, tick, facts_text).plan()
+    return _Planner(base, grid, findings, tick, facts).plan()
 
 
 class _Planner:
     """The steps from rows and cells to a plan."""
 
     def __init__(
-        self,
-        base: dict[str, Any],
-        grid: Grid,
-        findings: Findings,
-        tick: Ticker,
-        own: str | None,
+        self, base: dict[str, Any], grid: Grid, findings: Findings, tick: Ticker, own: str | None
     ) -> None:
         self.base, self.grid, self.findings, self.tick, self.own = base, grid, findings, tick, own
         self.vehicle: Vehicle = base["vehicle"]
@@ -136,20 +105,14 @@ class _Planner:
 
     def plan(self) -> ImportPlan:
         findings, options = self.findings, self.findings.options
-        head = find_head(
-            self.grid, named=tuple(options.columns.values()), line=options.header_line, lines=options.lines
-        )
+        head = find_head(self.grid, options)
         refuse_transposed(self.grid, head, named=options.columns, shown_as=self.base["source"].name)
         if head is None:
             findings.ask(
                 "header_line", "no line is understood as the header", "--header-line N", "header_line"
             )
             return self.finish()
-        lines = [self.grid.rows[head.first + i].line for i in range(head.rows)]
-        findings.understood.append(
-            f"header on line {lines[0]}" + (f" to {lines[-1]}" if head.rows > 1 else "")
-            + (", units in a row of their own" if head.units_row else "")
-        )  # fmt: skip
+        findings.understood.append(head.told(self.grid))
         facts = Facts() if self.own is not None else facts_around(self.grid, head)
         self.other_header(head)
         recorded: tuple[str, ...] = ()
@@ -311,12 +274,6 @@ def planned_columns(
 
 def _planned(column: HeadColumn, becomes: str, outcome: Any, why: str) -> PlannedColumn:
     return PlannedColumn(header=column.header, unit=column.unit, becomes=becomes, outcome=outcome, why=why)
-
-
-_LIMIT = 50_000_000
-_WHAT = "a table as CSV, text or XLSX"
-ZIP = b"PK\x03\x04"
-"""How an XLSX file begins."""
 
 
 @dataclass(slots=True, kw_only=True)

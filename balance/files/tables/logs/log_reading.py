@@ -12,7 +12,6 @@ import numpy as np
 
 from balance.files.tables.header.head import HeadColumn, likely_head, placed
 from balance.files.tables.importing.plan import Dropped, Findings, ImportOptions, Question
-from balance.files.tables.importing.planning import ZIP
 from balance.files.tables.logs.log_cells import (
     clock_figures,
     clock_seconds,
@@ -22,12 +21,9 @@ from balance.files.tables.logs.log_cells import (
 )
 from balance.files.tables.logs.log_credible import Against, judged, likely_units, ratio_to
 from balance.files.tables.logs.log_words import COLUMNS, OF_LOGS, log_unit, scale_of
-from balance.files.tables.reading.decoding import decode
+from balance.files.tables.reading.file_grid import LOG, grid_of, read_table
 from balance.files.tables.reading.grid import cell_text
 from balance.files.tables.reading.numerals import settle_decimal
-from balance.files.tables.reading.sheet_grid import sheet_grid
-from balance.files.tables.reading.text_grid import text_grid
-from balance.files.text_file import read_bytes, refuse_beyond
 from balance.model.driven_log import DrivenLog, LogPiece
 from balance.model.errors import (
     Fault,
@@ -48,9 +44,6 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_LIMIT, _MOST_LINES = 200_000_000, 500_000
-_SMALLER = "save some laps alone, or fewer samples a second"
-_WHAT = "a driver's log as CSV, text or XLSX"
 _SAMPLED = 5_000  # rows by which the decimal mark is found
 _MOST_FAULTS = 20
 NONE = "none"
@@ -83,28 +76,9 @@ def read_log(source: str | Path, options: ImportOptions, *, laps: str | None = N
     """Read a log; what it leaves open is asked, and nothing is guessed in silence."""
     path = Path(source)
     findings = Findings(options)
-    grid = _grid(path, findings)
-    reader = _Reader(path, findings, laps)
-    return reader.read(grid)
-
-
-def _grid(path: Path, findings: Findings) -> Grid:
-    raw = read_bytes(
-        path, shown_as=str(path), limit=_LIMIT, what=_WHAT, make_plain="save the log as a file first", make_smaller=_SMALLER
-    )  # fmt: skip
-    if raw.startswith(ZIP):
-        grid = sheet_grid(raw, shown_as=path.name, sheet=findings.options.sheet)
-        if grid.sheets:
-            findings.ask(
-                "sheet", f"which sheet holds the log: {', '.join(grid.sheets)}?", "--sheet NAME", "sheet", grid.sheets
-            )  # fmt: skip
-    else:
-        refuse_beyond(raw, shown_as=path.name, most=_MOST_LINES, make_smaller=_SMALLER)
-        text, how = decode(raw, shown_as=path.name, encoding=findings.options.encoding)
-        findings.understood.append(f"text in {how}")
-        grid = text_grid(text, shown_as=path.name, separator=findings.options.separator)
+    _, grid = grid_of(read_table(path, LOG), path.name, LOG, findings)
     findings.understood.extend(grid.notes)
-    return grid
+    return _Reader(path, findings, laps).read(grid)
 
 
 class _Reader:
@@ -135,23 +109,13 @@ class _Reader:
         if self.findings.questions:
             return self.finish()
         options, findings = self.options, self.findings
-        head = likely_head(
-            grid,
-            named=tuple(options.columns.values()),
-            line=options.header_line,
-            lines=options.lines,
-            tongue=OF_LOGS,
-        )
+        head = likely_head(grid, options, OF_LOGS)
         if head is None:
             findings.ask(
                 "header_line", "no line is understood as the header", "--header-line N", "header_line"
             )
             return self.finish()
-        lines = [grid.rows[head.first + i].line for i in range(head.rows)]
-        findings.understood.append(
-            f"header on line {lines[0]}" + (f" to {lines[-1]}" if head.rows > 1 else "")
-            + (", units in a row of their own" if head.units_row else "")
-        )  # fmt: skip
+        findings.understood.append(head.told(grid))
         self.choose(head)
         rows = [
             row
@@ -160,7 +124,7 @@ class _Reader:
         ]
         if not rows:
             raise FileFaults.of(
-                self.path.name, "a header without rows", "a row for each sample", "is it another file that was meant?", line=lines[-1]
+                self.path.name, "a header without rows", "a row for each sample", "is it another file that was meant?", line=grid.rows[head.after - 1].line
             )  # fmt: skip
         if findings.questions:
             return self.finish()
