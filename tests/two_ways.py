@@ -10,8 +10,8 @@ from balance.files.day.run_entry import next_entry
 from balance.files.day.run_sheet import sheet_from
 from balance.files.tables.header.mapping import column_of, columns_found
 from balance.files.tables.importing.plan import Question
-from balance.files.tables.importing.planning import ZIP
 from balance.files.tables.importing.writing import runs_text
+from balance.files.tables.reading.file_grid import ZIP
 from balance.files.tables.rows.sheet_rows import read_rows, run_from
 from balance.files.tables.watch.file_watch import watch_file
 from balance.model.errors import FileFaults

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.session_path import folder_name
-from balance.model.errors import FileFaults, InputError, UnknownName, did_you_mean, quoted
+from balance.files.session_path import folder_name, given_folder, meant, path_fault
+from balance.model.errors import InputError, UnknownName, quoted
 
 if TYPE_CHECKING:
     import os
@@ -22,26 +22,11 @@ _WHAT = f"a track's folder or its {TRACK_FILE}"
 def track_folder(path: str | os.PathLike[str]) -> Path:
     """Find the folder of a track, of which the folder itself or one of its files was given."""
     given = Path(path)
-    try:
-        given.stat()
-        if given.is_dir():
-            if (given / TRACK_FILE).exists():
-                return given
-            found = f"a folder without a {TRACK_FILE}"
-            raise FileFaults.of(str(given), found, _WHAT, _tracks_below(given))
-    except FileNotFoundError:
-        mend = did_you_mean(given.name, _names(given.parent)) or "check the path"
-        raise FileFaults.of(str(given) or ".", "nothing there", _WHAT, mend) from None
-    except PermissionError:
-        mend = "give yourself the right to read it"
-        raise FileFaults.of(str(given), "a place that may not be read", _WHAT, mend) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        found = f"a path that cannot be used ({reason})"
-        raise FileFaults.of(str(given) or ".", found, _WHAT, "check how it is written") from None
+    if given_folder(given, TRACK_FILE, _WHAT, _tracks_below):
+        return given
     if given.name in (TRACK_FILE, LINE_FILE):
         return given.parent
-    raise FileFaults.of(str(given), "another file", _WHAT, "give the folder of the track")
+    raise path_fault(given, _WHAT, "another file", "give the folder of the track")
 
 
 def tracks_of(car: Path) -> list[Path]:
@@ -91,14 +76,5 @@ def track_name(name: str) -> str:
 
 
 def _tracks_below(folder: Path) -> str:
-    found = sorted({*tracks_of(folder), *(path.parent for path in folder.glob(f"[!.]*/{TRACK_FILE}"))})[:3]
-    if found:
-        return "did you mean " + " or ".join(f"'{path}'" for path in found) + "?"
-    return f"a track is a folder that holds {TRACK_FILE} and {LINE_FILE}"
-
-
-def _names(folder: Path) -> list[str]:
-    try:
-        return [entry.name for entry in folder.iterdir()]
-    except OSError:
-        return []
+    found = sorted({*tracks_of(folder), *(path.parent for path in folder.glob(f"[!.]*/{TRACK_FILE}"))})
+    return meant(found) or f"a track is a folder that holds {TRACK_FILE} and {LINE_FILE}"

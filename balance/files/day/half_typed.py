@@ -16,14 +16,8 @@ if TYPE_CHECKING:
 class HalfTyped:
     """Keeps what is typed and not saved.
 
-    Attributes
-    ----------
-    run : dict or None
-        A run half typed, its cells by the names of their columns.
-    brief : dict
-        What was typed of the customer's page and is not in its file, by key.
-    forms : dict
-        What was typed into the form of a file and is not in it: by file, and then by key.
+    ``run`` is a run half typed, its cells by the names of their columns; ``brief`` what was typed of the customer's page and
+    is not in its file, by key; ``forms`` the same of the form of a file, by file and then by key.
     """
 
     def __init__(self, journal: Journal, told: Replayed) -> None:

@@ -27,10 +27,7 @@ JOURNAL_FILE = ".axletrim-journal"
 class Journal:
     """Lines that are only ever added; ``path`` is where they stand, or nothing while no disk takes them.
 
-    Attributes
-    ----------
-    write : callable
-        Does what brings lines to the disk: at once, or in a `Writer`'s thread.
+    ``write`` does what brings lines to the disk: at once, or in a `Writer`'s thread.
     """
 
     def __init__(
@@ -47,9 +44,11 @@ class Journal:
         self.path: Path | None = None
         self.problem = ""
         """Why what was added last is on no disk; empty where it is."""
-        self.path = found or next((path for path in self._places if is_file(path)), None)
+        place = found or next((path for path in self._places if is_file(path)), None)
+        with contextlib.suppress(OSError):  # that of another user: what is done goes to the next place
+            raw = b"" if place is None else place.read_bytes()
+            self.path = place
         if self.path is not None:
-            raw = self.path.read_bytes()
             self.lines = raw.splitlines(keepends=True)
             self._torn = bool(raw) and not raw.endswith(b"\n")
             if self._torn:

@@ -39,26 +39,9 @@ if TYPE_CHECKING:
 class OpenDay:
     """A session held open by this process; made by `opening.open_day`, ended by `close`.
 
-    Attributes
-    ----------
-    folder : Path
-        The session's folder.
-    sheet : RunSheet
-        The present state of runs.csv, frozen.
-    session : Session
-        The same in SI with the car and the facility; without runs at the start of a day.
-    recovered : tuple of str
-        What a crash had left unsaved and the journal brought back, in words.
-    conflict : OutsideChange or None
-        Two versions to decide on, `reload` or `keep_both`; until then nothing is saved.
-    trouble : str
-        Why the last save failed; empty when all is on the disk.
-    half_typed : HalfTyped
-        What is typed and not saved, also when the tool ended last.
-    watches : Watches
-        The files that are watched for it.
-    notes : tuple of str
-        What is to be said once about how the day was opened.
+    ``sheet`` is the present state of runs.csv, ``session`` the same in SI with the car and the facility. ``recovered`` says
+    what only the journal had, ``notes`` what is to be said once of how the day was opened, ``trouble`` why the last save
+    failed. With a ``conflict`` nothing is saved until `reload` or `keep_both` has decided between two versions.
     """
 
     def __init__(self, folder: Path, lock: SessionLock | None) -> None:

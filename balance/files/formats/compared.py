@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -56,7 +57,7 @@ def _deviation(one: Field, name: str, value: Any) -> Figure:
         )
     if kind := dimension_of(unit or "1"):
         certain(one, parse_stated(text, kind), text)
-    if float(figure) < 0.0:
+    if not 0.0 <= float(figure) < math.inf:
         raise UnitError(
             f"{name} = {described(value)}",
             "a standard deviation of 0 or more",

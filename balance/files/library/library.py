@@ -369,7 +369,7 @@ def free_id(day: str, folder: Path, heads: Mapping[str, Head]) -> str:
 
 def absolute(library: Path, folder: str) -> str:
     """Return where a day of library.toml stands."""
-    path = os.path.normpath(library / Path(folder).expanduser())
+    path = os.path.normpath(library / os.path.expanduser(folder))  # noqa: PTH111 - a name that is nobody's raises there
     return os.path.dirname(path) if os.path.basename(path) == SESSION_FILE else path  # noqa: PTH119, PTH120 - as _look
 
 

@@ -67,7 +67,7 @@ def library_folder(given: str | None) -> Path:
     """Return the folder of the library that was named, of the environment's, or of the user's own."""
     named = given or os.environ.get(VARIABLE)
     if named:
-        return Path(named).expanduser().absolute()
+        return Path(os.path.expanduser(named)).absolute()  # noqa: PTH111 - Path raises where nobody has the name
     from platformdirs import user_data_path  # noqa: PLC0415 - not needed where a library is named
 
     return Path(user_data_path("axletrim")) / "library"

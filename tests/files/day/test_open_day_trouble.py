@@ -302,3 +302,19 @@ def test_leaving_says_what_is_not_saved(folder):
         add(day)
     assert "open the day under its new name" in day.close()
     assert names(moved) == [".axletrim-journal", ".axletrim-lock", "runs.csv", "session.toml"]
+
+
+def test_a_journal_that_another_user_keeps_to_himself_is_no_hindrance(desk):
+    with tempfile.TemporaryDirectory() as place:  # reached by every user, as tmp_path is not
+        Path(place).chmod(0o777)
+        folder = shutil.copytree(desk.car, Path(place) / "car") / "day"
+        with open_day(folder) as day:
+            add(day)
+        (folder / JOURNAL_FILE).chmod(0o600)
+        for path in (folder.parent, folder, folder / "runs.csv"):
+            path.chmod(0o777)
+        own = Path(place) / "own"
+        own.mkdir()
+        own.chmod(0o777)
+        told = child(CLOSED.replace('"3"', '"4"'), folder, own)
+        assert told == ["('1', '2', '3', '4') False", "('1', '2', '3', '4') () False"]

@@ -132,3 +132,9 @@ def test_a_cell_that_is_no_number_is_a_fault_of_runs_csv(desk):
         session=columns(["radiator_pressure_drop"]), runs=RUNS.replace("4.12", "4,12".replace(",", ";"))
     )
     assert fault.startswith("runs.csv:2: radiator_pressure_drop [hPa]: found '4;12', expected a number")
+
+
+def test_a_standard_deviation_without_end_is_refused(desk):
+    text = columns(["duct_moment"], 'repeatability = { duct_moment = "1e999 N*m" }\n')
+    faults = desk.faults(session=text, runs=RUNS)
+    assert any("duct_moment = '1e999 N*m'" in fault for fault in faults)

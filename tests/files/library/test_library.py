@@ -391,3 +391,25 @@ def test_a_library_that_is_moved_together_with_its_days_keeps_who_is_who(days, t
             assert len(library.effects("rear spoiler 25 mm")) == 5
             assert library.broken == ()
             assert {day.gone for day in library.days} == {False}
+
+
+def test_a_number_beyond_all_others_in_a_record_is_a_fault(days):
+    from balance.files.library.day_record import read_day
+
+    days.add(days.day())
+    record = next((days.library / "days").glob("*.json"))
+    tree = json.loads(record.read_text(encoding="utf-8")) | {"speed_m_s": 10**400}
+    with pytest.raises(FileFaults, match="speed_m_s: found '1000"):
+        read_day(json.dumps(tree).encode(), shown_as="days/x.json")
+
+
+def test_the_home_of_nobody_is_a_day_that_is_not_there(days):
+    days.add(days.day())
+    file = days.library / "library.toml"
+    file.write_text(
+        file.read_text(encoding="utf-8").replace("days = [", 'days = ["~nobody_at_all/day", '),
+        encoding="utf-8",
+    )
+    with days.open() as library:
+        assert [shown for shown, _ in library.broken] == ["~nobody_at_all/day"]
+        assert len(library.days) == 1

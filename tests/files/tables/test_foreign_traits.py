@@ -267,3 +267,18 @@ def test_words_of_other_languages_are_understood(planned, head):
     assert set(plan.header) == {
         "run", "configuration", "front_lift [N]", "rear_lift [N]", "drag [N]", "speed [km/h]", "note",
     }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kept", "answered"),
+    [
+        ('decimal = "komma"\nlift_sign = "up"', ImportOptions(lift_sign="up")),
+        ("drop_rows = [1, 2]\nheader_line = true", ImportOptions()),
+        ('fill_down = "yes"\n[columns]\ndrag = 7', ImportOptions()),
+        ('header_line = 3\nfill_down = true\ndrop_rows = ["Avg*"]\n[units]\ndrag = "lbf"',
+         ImportOptions(header_line=3, fill_down=True, drop_rows=("Avg*",), units={"drag": "lbf"})),
+    ],
+)  # fmt: skip
+def test_remembered_answers_that_somebody_has_spoilt_are_as_none(tmp_path, kept, answered):
+    (tmp_path / "abc.toml").write_text(kept, encoding="utf-8")
+    assert recall("abc", folder=tmp_path) == answered

@@ -2,6 +2,7 @@
 
 import pytest
 
+from balance.files.tables.importing.plan import ImportOptions
 from balance.files.tables.watch.file_watch import NewRow, watch_file
 
 TABLE = (
@@ -28,3 +29,17 @@ def test_rows_come_whole_and_once(tmp_path, encoding, ends):
     assert [tuple(event.row.cells.values()) for event in told] == ROWS
     assert watch.header[4] == "oil [°C]"
     assert watch.waiting == ""
+
+
+@pytest.mark.parametrize("encoding", ["nonsense", "hex"])
+def test_an_encoding_that_is_none_of_texts_is_told(tmp_path, encoding):
+    (tmp_path / "log.csv").write_text(TABLE, encoding="utf-8")
+    watch = watch_file(tmp_path / "log.csv", options=ImportOptions(encoding=encoding))
+    (trouble,) = watch.poll()
+    assert trouble.message == f"found the encoding '{encoding}', expected one of texts, such as cp1252"
+
+
+def test_a_separator_that_is_none_is_told(tmp_path):
+    (tmp_path / "log.csv").write_text(TABLE, encoding="utf-8")
+    (trouble,) = watch_file(tmp_path / "log.csv", options=ImportOptions(separator="and")).poll()
+    assert "--separator" in trouble.message

@@ -20,18 +20,8 @@ if TYPE_CHECKING:
 class ForeignTable:
     """A table of somebody else's.
 
-    Attributes
-    ----------
-    grid : Grid
-        All its rows, plain figures where a unit stood behind them.
-    head : Head
-        Its header, and where it stands.
-    names : tuple of str
-        What its columns are called, each by a name of its own.
-    facts : Facts
-        What is stated around it.
-    own : bool
-        Whether it is an export of ours, whose rows are runs one and all.
+    Plain figures stand in ``grid`` where a unit stood behind them, each column has a name of its own in ``names``; ``own``
+    says that it is an export of ours, whose rows are runs one and all.
     """
 
     grid: Grid

@@ -32,16 +32,8 @@ _OF_THE_DAY = ("speed", "air_density", "reference_area", "forces")
 class Joined:
     """A sheet with the runs of an import added at its end.
 
-    Attributes
-    ----------
-    sheet : RunSheet or None
-        None while something is open.
-    questions : tuple of Question
-        What has to be answered first.
-    added, there : tuple of str
-        Labels of the runs that were added, and of those that the day has already, with the same readings.
-    left : tuple of str
-        Headers of records that the day has no column for.
+    There is no sheet while any question is open. ``added`` are the labels of runs that were added, ``there`` those of runs
+    that the day has already with the same readings, ``left`` the headers of records that it has no column for.
     """
 
     sheet: RunSheet | None = None

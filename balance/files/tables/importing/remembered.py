@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import Any
+from types import UnionType
+from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from balance.files.day.durable import write_atomically
 from balance.files.tables.importing.plan import ImportOptions
@@ -15,7 +16,6 @@ from balance.model.errors import SaveError
 
 _OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
 _PAIRS = ("columns", "units", "status")
-_LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings", "not_fitted")
 
 
 def answers(options: ImportOptions) -> dict[str, Any]:
@@ -85,17 +85,29 @@ def filled(options: ImportOptions, last: ImportOptions) -> ImportOptions:
 
 def options_from(tree: Mapping[str, Any], *, without: Collection[str] = ()) -> ImportOptions:
     """Read answers from plain values, as `answers` gives them."""
-    known = {one.name for one in fields(ImportOptions)} - set(without)
+    hints = get_type_hints(ImportOptions, localns={"Mapping": Mapping})
     values: dict[str, Any] = {}
     for key, value in tree.items():
-        if key not in known:
+        if key not in hints or key in without:
             continue
-        wanted = (
-            dict if key in _PAIRS else list if key in _LISTS else int if key == "header_line" else (str, bool)
-        )
-        if isinstance(value, wanted):
+        if _fits(value, hints[key]):
             values[key] = tuple(value) if isinstance(value, list) else value
     return ImportOptions(**values)
+
+
+def _fits(value: Any, hint: Any) -> bool:
+    """Return whether a plain value is what an answer may be; one that a person has spoilt is as none."""
+    kind, inside = get_origin(hint), get_args(hint)
+    if kind is Literal:
+        return value in inside
+    if kind in (UnionType, Union):
+        return any(_fits(value, one) for one in inside)
+    if kind is Mapping:
+        return isinstance(value, dict) and all(isinstance(one, str) for one in value.values())
+    if kind is tuple:
+        kinds = [inside[0]] * len(value) if isinstance(value, list) and inside[-1] is ... else inside
+        return isinstance(value, list) and list(map(type, value)) == list(kinds)
+    return type(value) is hint
 
 
 def _place(shape: str, folder: Path | None) -> Path:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 
-from balance.model.errors import FileFaults
+from balance.model.errors import FileFaults, InputError, quoted
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8", "UTF-8, by its byte-order mark"),
@@ -55,6 +55,12 @@ def growing_text(raw: bytes, encoding: str | None = None) -> str:
     """
     whole = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r")) + 1]
     name = encoding or (encoding_of(whole)[0] if whole else "utf-8")
+    try:
+        b" ".decode(name, "replace")
+    except LookupError:
+        raise InputError(
+            f"found the encoding {quoted(name)}, expected one of texts, such as cp1252"
+        ) from None
     return codecs.getincrementaldecoder(name)(errors="replace").decode(raw).removeprefix("\ufeff")
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from balance.files.tables.importing.plan import Findings
     from balance.files.tables.reading.grid import Grid
 
-_ZIP = b"PK\x03\x04"
+ZIP = b"PK\x03\x04"
 """How an XLSX file begins."""
 
 
@@ -62,7 +62,7 @@ def grid_of(
 ) -> tuple[str, Grid]:
     """Part a file into rows of cells, and give its text, which a workbook has not; or ask for the sheet."""
     options = findings.options
-    if raw.startswith(_ZIP):
+    if raw.startswith(ZIP):
         grid = sheet_grid(raw, shown_as=name, sheet=options.sheet, tick=tick)
         if grid.sheets:
             text = f"which sheet holds the {kind.holds}: {', '.join(grid.sheets)}?"

@@ -42,14 +42,9 @@ if TYPE_CHECKING:
 class SheetRows:
     """What an import would make of the rows of a file, in the columns of the session.
 
-    Attributes
-    ----------
-    questions : tuple of Question
-        What the file as a whole leaves open; with any of them no row is a run.
-    runs : mapping of int to mapping
-        The cells of each row that is a run, by its line and the names of the session's columns.
-    asked, dropped : mapping of int to str
-        What is asked about single rows, and why rows are no runs, by their lines.
+    With any of the ``questions`` about the file as a whole no row is a run. ``runs`` holds the cells of each row that is
+    one, by its line and the names of the session's columns; ``asked`` and ``dropped`` say of others, by their lines, what is
+    asked about them and why they are none.
     """
 
     questions: tuple[Question, ...] = ()

@@ -105,16 +105,8 @@ WatchEvent = NewRow | CorrectedRow | LostRows | Restarted | WatchTrouble
 class FileWatch:
     """Looks at a file whenever it is asked to; it never writes, locks or waits.
 
-    Attributes
-    ----------
-    path : Path
-        The file.
-    waiting : str
-        A last row without its line end, not taken because it may be half written.
-    table : ForeignTable or None
-        The table as it was seen last; None while no row looks like its header.
-    rows : tuple of WatchedRow
-        All complete rows, as they were seen last.
+    ``waiting`` is a last row without its line end, not taken because it may be half written; ``table`` is None while no row
+    looks like its header; ``rows`` are all complete rows, as they were seen last.
     """
 
     def __init__(
@@ -225,12 +217,12 @@ class FileWatch:
 
     def _rows(self, raw: bytes) -> tuple[list[WatchedRow], str]:
         """Read the complete rows, and say what stands in the way of the others."""
-        text = growing_text(raw, self._options.encoding)
         try:
+            text = growing_text(raw, self._options.encoding)
             grid, self.waiting, problem = growing_grid(
                 text, shown_as=self.file, finished=self._finished, separator=self._options.separator
             )
-        except FileFaults as fault:
+        except InputError as fault:
             return [], str(fault)
         own = own_facts(text) is not None
         grid = without_facts(grid) if own else grid
