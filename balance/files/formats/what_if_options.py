@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from balance.model.what_ifs import WhatIf
 
 _LABELS = ("on", "off", "family")
+_SEVERAL = (*_LABELS, "library")
+"""Keys that may be given more than once: what each names is gathered."""
 _LOADS = (*CHANNELS, *(f"{channel}_std" for channel in CHANNELS))
 _NUMBERS = ("grip_load_exponent", "stiffness_load_exponent")
 
@@ -32,19 +34,24 @@ def what_if_of_options(
     settings = {s for run in session.runs for s, held in run.settings.items() if held.numeric}
     tree: dict[str, Any] = {} if base is None else what_if_table(session, base)
     stated: dict[str, str] = {}
+    given: set[str] = set()
     for text in texts:
         key, equals, value = (part.strip() for part in text.partition("="))
         if not equals or not key or not value:
             raise InputError(f'--set: found {quoted(text)}, expected KEY=VALUE as in wing_angle="9 deg"')
+        if key in given and key not in _SEVERAL:
+            raise InputError(f"--set {key}: found it twice, expected it once; take one of the two out")
         if key in _LOADS:
             stated[key] = value
-        elif key == "library":
+        elif key in _SEVERAL:
             several = _value(key, value)
-            tree[key] = [*tree.get(key, []), *(several if isinstance(several, list) else [several])]
+            before = tree.get(key, []) if key in given or key == "library" else []
+            tree[key] = [*before, *(several if isinstance(several, list) else [several])]
         elif key in settings:
             tree["settings"] = {**tree.get("settings", {}), key: value}
         else:
             _put(tree, key, _value(key, value))
+        given.add(key)
     if stated:
         tree["stated"] = [*tree.get("stated", []), stated]
     tree["name"] = name or tree.get("name") or "this"

@@ -41,7 +41,6 @@ _PLAIN = {
     ),
     "part is on already": "part {run} is on already, at its own settings: nothing is added",
     "part is a package": "part {run} is a package: it differs from run {baseline} in {differs}",
-    "was run together": "runs {runs} measured these settings together: prefer them to this sum",
     "curve of another family": "the curve is that of runs {runs}",
     "start not on the curve": "the curve was measured with another car than run {run}, and is taken to hold for it",
     "no limits stated": "the vehicle file states no limits of the series for {setting}: check the rules",
@@ -148,11 +147,18 @@ def _force(v: dict[str, Any], show: Show) -> str:
     )
 
 
+def _together(v: dict[str, Any], _show: Show) -> str:
+    runs = f"run{'s' * (', ' in v['runs'])} {v['runs']}"
+    return f"these parts were measured together in {runs}: where nothing else changes, prefer that to this sum"
+
+
 def _counted(v: dict[str, Any], _show: Show) -> str:
     return f"part {v['run']} is counted {number(abs(v['times']), 0)} times: measured once"
 
 
 def _chosen_curve(v: dict[str, Any], _show: Show) -> str:
+    if v["differs"] == "configuration":
+        return f"the curve is that of runs {v['runs']}, which have other names: check that nothing else differed"
     differs = f", which differ in {v['differs']} too" if v["differs"] else ""
     return f"the curve is that of runs {v['runs']}, chosen by hand{differs}"
 
@@ -181,6 +187,7 @@ def _setting(words: str) -> Callable[[dict[str, Any], Show], str]:
 
 _WRITTEN: Mapping[str, Callable[[dict[str, Any], Show], str]] = MappingProxyType(
     {
+        "was run together": _together,
         "stated change": _stated,
         "force at a place": _force,
         LIBRARY: _expected,

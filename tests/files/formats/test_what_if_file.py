@@ -284,3 +284,17 @@ def test_parts_of_the_library_as_options(session):
     assert [one.part for one in made.library] == ["Splitter, 60 mm", "Wing", "Gurney"]
     more = what_if_of_options(session, ["library=Louvres"], base=made)
     assert [one.part for one in more.library] == ["Splitter, 60 mm", "Wing", "Gurney", "Louvres"]
+
+
+def test_parts_named_in_options_of_their_own_are_all_put_on(session):
+    """A second option that dropped the part of the first would show a car that nobody asked for."""
+    made = what_if_of_options(session, ["from=16", "on=5", "on=21", "off=7", "off=9"])
+    assert (made.on, made.off) == (("5", "21"), ("7", "9"))
+    assert what_if_of_options(session, ["on=8"], base=made).on == ("8",)
+
+
+@pytest.mark.parametrize("text", ["wing_angle=9 deg", "front=120 N at 160 km/h", "mass=1200 kg"])
+def test_a_figure_given_twice_is_refused(session, text):
+    key = text.partition("=")[0]
+    with pytest.raises(InputError, match=f"^--set {key}: found it twice, expected it once"):
+        what_if_of_options(session, ["from=16", text, text])
