@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from balance.units.shown import SI, UnitSystem
+from balance.units.shown import SI, SYSTEMS, UnitSystem, system_of
+
+if TYPE_CHECKING:
+    from balance.model.records import Session
 
 NONE = "·"
 """Shown where there is nothing to show."""
@@ -103,6 +106,16 @@ class Show(NamedTuple):
         size = std / self.system.unit(kind).scale
         places = decimals_for(size, fallback=0)
         return f"sd {number(size, max(places, 1 if std else 0))} {self.unit(kind)}"
+
+
+def show_of(session: Session | None, units: str | None = None) -> Show:
+    """Return the units that are asked for, else those that a day states, else those it was written down in, else SI."""
+    if units:
+        return Show(SYSTEMS[units])
+    if session is None:
+        return Show()
+    written = [column.unit for column in session.columns.values()]
+    return Show(system_of([session.shown_force] if session.shown_force else written) or SI)
 
 
 def _direction(downforce: float) -> str:

@@ -10,8 +10,11 @@ from balance.tell.figures import number
 
 if TYPE_CHECKING:
     from balance.decide.day.assessment import Assessment
-    from balance.model.records import Session
+    from balance.model.records import Session, Vehicle
     from balance.tell.figures import Show
+
+_FEW = 3.0
+"""Degrees of freedom below which a scatter may well be twice or half of what it is found to be; common practice, no source. [1]"""
 
 
 def session_line(session: Session) -> str:
@@ -22,9 +25,15 @@ def session_line(session: Session) -> str:
 
 
 def state_line(table: Assessment, show: Show, *, brief: bool = False) -> str:
-    """Name the speed, the density, the sign and how well one reading is known."""
+    """Name the speed, the density, the sign, how well one reading is known, and a verdict without power."""
     at = f"at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}"
-    return f"{at} · downforce positive, LIFT negative · {scatter_words(table, show, brief=brief)}"
+    said = [at, "downforce positive, LIFT negative", scatter_words(table, show, brief=brief)]
+    return " · ".join([*said, *unpowered_words(table.day.session.vehicle)])
+
+
+def unpowered_words(vehicle: Vehicle) -> tuple[str, ...]:
+    """State that verdicts leave power out, where it is not known which axle is driven: under power they may be worse."""
+    return ("! driven axle not stated: verdicts leave power out",) if vehicle.driven is None else ()
 
 
 def scatter_words(table: Assessment, show: Show, *, brief: bool = False) -> str:
@@ -38,5 +47,6 @@ def scatter_words(table: Assessment, show: Show, *, brief: bool = False) -> str:
         if math.isfinite(s)
     ]
     tested = show.speed(table.day.session.facility.speed)
-    source = "" if brief else f" ({scatter.source[FRONT]})"
+    few = "; too few to be sure of it" if scatter.degrees_of_freedom[FRONT] < _FEW else ""
+    source = "" if brief else f" ({scatter.source[FRONT]}{few})"
     return f"one reading at {tested}: sd {', '.join(figures)} {show.unit('force')}{source}"

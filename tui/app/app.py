@@ -392,11 +392,10 @@ class AxletrimApp(Pages):
         session, before = loaded.blank if loaded.day is None else loaded.day.session, self.state.session
         known = before is not None and loaded.path == self.state.path and bool(before.columns)
         if session is not None and not self.remembered.units and not known:
-            from balance.units.shown import name_of, system_of  # noqa: PLC0415 - after the first paint
+            from balance.tell.figures import show_of  # noqa: PLC0415 - after the first paint
+            from balance.units.shown import name_of  # noqa: PLC0415 - after the first paint
 
-            written = [column.unit for column in session.columns.values()]
-            units = name_of(system_of([session.shown_force] if session.shown_force else written))
-            self.state = replace(self.state, units=units)
+            self.state = replace(self.state, units=name_of(show_of(session).system))
 
     def take_session(self, session: Session, path: str) -> None:
         """Show a session as it is being worked on; its figures are worked out in a worker."""

@@ -28,7 +28,7 @@ session_argument = click.argument("session", metavar="DAY", type=click.Path(read
 units_option = click.option(
     "--units",
     type=click.Choice(["si", "us", "kgf"]),
-    help="Units shown; default: those that session.toml says are shown, else si. --json is always SI.",
+    help="Units shown; default: those that session.toml says are shown, else those that runs.csv is written in. --json is always SI.",
 )
 speed_option = click.option(
     "--speed",
@@ -176,11 +176,9 @@ def rows_named(day: Day, named: Sequence[str]) -> set[int]:
 
 def show_in(units: str | None, session: Session | None = None) -> Show:
     """Return the system of units by its short name; without one, that in which the session is shown."""
-    from balance.tell.figures import Show
-    from balance.units.shown import SYSTEMS, name_of, system_of
+    from balance.tell.figures import show_of
 
-    stated = session.shown_force if session is not None else None
-    return Show(SYSTEMS[units or name_of(system_of([stated] if stated else []))])
+    return show_of(session, units)
 
 
 def width_or(width: int | None) -> int:

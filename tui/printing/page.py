@@ -48,9 +48,8 @@ def matter_of(
 ) -> ReportData:
     """Gather what a page or a picture is made of: a day, and what its engineer chose for the report."""
     from balance.files.formats.report import read_brief
-    from balance.tell.figures import Show
+    from balance.tell.figures import show_of
     from balance.tell.report.report_data import ReportData
-    from balance.units.shown import SYSTEMS
 
     choices = read_brief(day.session, Path(day.session.folder))
     if run is not None:
@@ -61,4 +60,4 @@ def matter_of(
         choices = replace(choices, speed=speed)
     if depth is not None:
         choices = replace(choices, depth="full" if depth == "full" else "short")
-    return ReportData(day, choices, Show(SYSTEMS[units or choices.units or "si"]), library)
+    return ReportData(day, choices, show_of(day.session, units or choices.units), library)

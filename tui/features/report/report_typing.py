@@ -11,11 +11,10 @@ from balance.files.formats.report import ALWAYS, OLD_FILE, REPORT_FILE
 from balance.files.formats.report_edit import look_at_brief, save_brief, shortest_order
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.model.errors import AxletrimError, FileFaults, InputError, OutsideChange
-from balance.tell.figures import Show
+from balance.tell.figures import show_of
 from balance.tell.report.outline import STAYS, changed_words, fault_words, own_choices
 from balance.tell.report.own_words import stale_words, written_now
 from balance.tell.report.report_data import ReportData
-from balance.units.shown import SYSTEMS
 from tui.host.loading import stamps_of
 
 if TYPE_CHECKING:
@@ -114,7 +113,7 @@ class BriefTyping:
         now = None
         if (choices := self.brief.choices) is not None:
             try:
-                now = written_now(ReportData(self.day, choices, Show(SYSTEMS[choices.units or "si"])))
+                now = written_now(ReportData(self.day, choices, show_of(self.day.session, choices.units)))
             except AxletrimError:
                 now = None
         stored: dict[str, Typed | None] = {}
@@ -195,7 +194,7 @@ class ByPage(NamedTuple):
 def chosen_by_page(day: Day, choices: BriefChoices) -> ByPage:
     """Work out what the report chooses for itself; where it can choose nothing, writing it says why."""
     try:
-        report = ReportData(day, choices, Show(SYSTEMS[choices.units or "si"]))
+        report = ReportData(day, choices, show_of(day.session, choices.units))
         stale = {section: text for section in choices.words if (text := stale_words(report, section))}
         return ByPage(own_choices(report), stale)
     except AxletrimError:
