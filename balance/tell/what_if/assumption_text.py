@@ -149,7 +149,9 @@ def _force(v: dict[str, Any], show: Show) -> str:
 
 def _together(v: dict[str, Any], _show: Show) -> str:
     runs = f"run{'s' * (', ' in v['runs'])} {v['runs']}"
-    return f"these parts were measured together in {runs}: where nothing else changes, prefer that to this sum"
+    return (
+        f"these parts were measured together in {runs}: where nothing else changes, prefer that to this sum"
+    )
 
 
 def _counted(v: dict[str, Any], _show: Show) -> str:
@@ -158,7 +160,9 @@ def _counted(v: dict[str, Any], _show: Show) -> str:
 
 def _chosen_curve(v: dict[str, Any], _show: Show) -> str:
     if v["differs"] == "configuration":
-        return f"the curve is that of runs {v['runs']}, which have other names: check that nothing else differed"
+        return (
+            f"the curve is that of runs {v['runs']}, which have other names: check that nothing else differed"
+        )
     differs = f", which differ in {v['differs']} too" if v["differs"] else ""
     return f"the curve is that of runs {v['runs']}, chosen by hand{differs}"
 
