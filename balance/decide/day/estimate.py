@@ -47,6 +47,10 @@ class Estimate:
         std, low, high = (hidden,) * 3 if drawn is None else (np.where(known, one, np.nan) for one in drawn)
         return cls(value=value, std=std, low=low, high=high)
 
+    def at(self, k: int) -> Estimate:
+        """Return one entry of it."""
+        return Estimate(value=self.value[k], std=self.std[k], low=self.low[k], high=self.high[k])
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HandlingEstimates:

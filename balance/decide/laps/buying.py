@@ -161,7 +161,7 @@ def buying_of_day(day: Day, plan: DayPlan, track: Track) -> ForSale:
     )
     belief = belief_of_day(day, plan, others=asked).belief
     count = min(LAP_DRAWS, day.shared.count)
-    drawn = drawn_together(belief.mean(asked), belief.covariance(asked), count, seed=day.shared.seed)
+    drawn = _drawn_together(belief.mean(asked), belief.covariance(asked), count, seed=day.shared.seed)
     place = {car: k for k, car in enumerate(asked)}
 
     def loads(car: Configuration) -> tuple[Array, Array]:
@@ -217,32 +217,11 @@ def buying_of_day(day: Day, plan: DayPlan, track: Track) -> ForSale:
     return ForSale(buying, untested, currency)
 
 
-def drawn_together(mean: Array, covariance: Array, count: int, *, seed: int) -> Array:
-    """Draw loads of several configurations that hang together.
+def _drawn_together(mean: Array, covariance: Array, count: int, *, seed: int) -> Array:
+    """Draw loads of several configurations that hang together, (3, count, configurations) [m²].
 
-    Parameters
-    ----------
-    mean : numpy.ndarray
-        (configurations, 3) expected areas. [m^2]
-    covariance : numpy.ndarray
-        (3, configurations, configurations) of them. [m^4]
-    count : int
-        How many draws. [1]
-    seed : int
-        The session's, so that figures do not flicker. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (3, count, configurations). [m^2]
-
-    Notes
-    -----
     Channels are independent. By the roots of the covariance, since that of a few alike cars has no Cholesky factor.
-
-    References
-    ----------
-    JCGM 101:2008, 6.4.8 (multivariate normal).
+    The seed is the session's, so that figures do not flicker. JCGM 101:2008, 6.4.8 (multivariate normal).
     """
     rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0, 1)))
     size, vectors = np.linalg.eigh(covariance)

@@ -10,7 +10,7 @@ import numpy as np
 from balance.decide.day.estimate import Estimate
 from balance.decide.laps.day_laps import day_car_draws
 from balance.decide.laps.lap import lap_of_areas
-from balance.decide.laps.lap_car import lap_car, with_figures
+from balance.decide.laps.lap_car import lap_car
 from balance.decide.laps.worth import drawn_lap_car, lap_worths
 from balance.decide.settings.families import find_families
 from balance.decide.settings.response import fit_response
@@ -57,32 +57,25 @@ def lap_states(track: Track, before: CarState, after: CarState, *, confidence: f
     }
     density = np.array([track.density(one.air_density) for one in states])
     areas = np.stack([one.areas for one in states], axis=1)
-    nominal = lap_of_areas(track, with_figures(cars[0], own), areas, air_density=density)
+    nominal = lap_of_areas(track, cars[0].with_figures(own), areas, air_density=density)
     for time, stopped in zip(nominal.time, nominal.stopped_at, strict=True):
         if not np.isfinite(time):
             raise DomainError(
                 f"lap of {track.name}: found a car that does not get past {stopped:,.0f} m, expected one that does"
             )
-    value = nominal.time[1] - nominal.time[0]
-    drawn = [one.draws for one in states]
-    if drawn[0] is None or drawn[1] is None:
-        return ChangedLap(
-            before=nominal.time[0], after=nominal.time[1], seconds=Estimate.where_known(value, None)
-        )
-    count = min(STATE_DRAWS, before.shared.count)
-    each = [drawn_lap_car(one.vehicle, one.shared, count) for one in states]
-    figures = dict(own)
-    for name in ("friction", "power", "front_exponent", "rear_exponent"):
-        draws = [getattr(one, name) for one in each]
-        if all(one is not None for one in draws):
-            figures[name] = np.stack(draws, axis=1)
-    both = np.stack([drawn[0][:, :count], drawn[1][:, :count]], axis=2)
-    times = lap_of_areas(track, with_figures(cars[0], figures), both, air_density=density).time
-    differences = np.where(np.isnan(times), np.inf, times) @ np.array([-1.0, 1.0])
-    found = spread(np.nan_to_num(differences, nan=np.inf), confidence)
-    return ChangedLap(
-        before=nominal.time[0], after=nominal.time[1], seconds=Estimate.where_known(value, found)
-    )
+    found = None
+    if before.draws is not None and after.draws is not None:
+        count = min(STATE_DRAWS, before.shared.count)
+        each = [drawn_lap_car(one.vehicle, one.shared, count) for one in states]
+        shared = {
+            name: np.stack([one[name] for one in each], axis=1) for name in each[0].keys() & each[1].keys()
+        }
+        both = np.stack([before.draws[:, :count], after.draws[:, :count]], axis=2)
+        times = lap_of_areas(track, cars[0].with_figures(own | shared), both, air_density=density).time
+        differences = np.where(np.isnan(times), np.inf, times) @ np.array([-1.0, 1.0])
+        found = spread(np.nan_to_num(differences, nan=np.inf), confidence)
+    seconds = Estimate.where_known(nominal.time[1] - nominal.time[0], found)
+    return ChangedLap(before=nominal.time[0], after=nominal.time[1], seconds=seconds)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,11 +116,9 @@ def lap_setting(day: Day, track: Track, response: Response, about: float) -> Set
     )
 
     def side(value: float) -> Estimate:
-        found = worths.against_start
-        k = sides.index(value) if value in sides else None
-        ends = [np.nan if k is None else end[k] for end in (found.value, found.std, found.low, found.high)]
-        value_, std, lowest, highest = (np.asarray(end) for end in ends)
-        return Estimate(value=value_, std=std, low=lowest, high=highest)
+        if value in sides:
+            return worths.against_start.at(sides.index(value))
+        return Estimate.where_known(np.asarray(np.nan), None)
 
     return SettingSteps(
         setting=response.family.setting,

@@ -10,7 +10,7 @@ from balance.decide.day.estimate import Estimate
 from balance.decide.laps.corners import corner_paces
 from balance.decide.laps.day_laps import day_car_draws
 from balance.decide.laps.lap import lap_of_areas
-from balance.decide.laps.stations import USUAL_STEP
+from balance.decide.laps.worth import with_draws
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -20,9 +20,7 @@ CORNER_DRAWS = 100
 """Draws behind the interval of the seconds of a corner, two laps each."""
 
 
-def corner_losses(
-    laps: DayLaps, position: int, base: int | None = None, *, step: float = USUAL_STEP
-) -> tuple[Estimate, ...]:
+def corner_losses(laps: DayLaps, position: int, base: int | None = None) -> tuple[Estimate, ...]:
     """Find the time that a configuration loses in each corner against another, the start if none is named.
 
     Time from the corner's start to its end, both configurations lapped outright with the draws that they share.
@@ -34,18 +32,9 @@ def corner_losses(
     draws = laps.day.draws([laps.rows[one] for one in pair])
     if draws is None:
         return tuple(Estimate.where_known(np.asarray(one), None) for one in nominal)
-    car = day_car_draws(laps.day, CORNER_DRAWS).applied(laps.car, axes=2)
-    drawn = lap_of_areas(laps.track, car, draws[:, :CORNER_DRAWS], air_density=laps.air_density, step=step)
-    made = []
-    for value, pace in zip(nominal, corner_paces(drawn), strict=True):
-        std, low, high = spread((pace.time[:, 0] - pace.time[:, 1])[:, None], laps.day.confidence)
-        known = np.isfinite(value)
-        made.append(
-            Estimate(
-                value=np.asarray(value),
-                std=np.where(known, std[0], np.nan),
-                low=np.where(known, low[0], np.nan),
-                high=np.where(known, high[0], np.nan),
-            )
-        )
-    return tuple(made)
+    car = with_draws(laps.car, day_car_draws(laps.day), CORNER_DRAWS)
+    drawn = lap_of_areas(laps.track, car, draws[:, :CORNER_DRAWS], air_density=laps.air_density)
+    return tuple(
+        Estimate.where_known(value, spread(pace.time[:, :1] - pace.time[:, 1:], laps.day.confidence)).at(0)
+        for value, pace in zip(np.array(nominal)[:, None], corner_paces(drawn), strict=True)
+    )

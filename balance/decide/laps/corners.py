@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from balance.decide.laps.forces import ground
-from balance.decide.laps.stations import find_corners
+from balance.decide.laps.stations import find_corners, find_straights
 from balance.decide.laps.steady import corner_speeds, top_speeds
 from balance.model.errors import DomainError
 
@@ -22,11 +22,9 @@ if TYPE_CHECKING:
     Limit = Literal["front", "rear", "power"]
 
 _AT_LIMIT = 5e-3
-"""A car within this of the speed that it could hold is at its limit there. [1]"""
+"""A car within this of the speed that it could hold is at its limit there, and within this of its top speed is held by drag."""
 PLACE_REACH = 20.0
 """How far about a place its lowest speed is sought. [m]"""
-_AT_TOP = 5e-3
-"""A car within this of its top speed is held back by drag. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -92,9 +90,6 @@ def _corner_pace(lap: Lap, corner: Corner) -> CornerPace:
     row = sharpest[[int(np.argmax(sharpest[:, 0]))]]
     none = np.zeros_like(forces.drag)
     still = replace(forces, front_gain=none, rear_gain=none, drag=none)
-    times = lap.elapsed
-    whole = times[..., -1:]
-    ends = [_time_at(lap, times, whole, where) for where in (corner.start, corner.end)]
     return CornerPace(
         corner=corner,
         lowest=lowest,
@@ -102,7 +97,7 @@ def _corner_pace(lap: Lap, corner: Corner) -> CornerPace:
         limited_by=np.where(lowest < (1.0 - _AT_LIMIT) * held, "power", axle),
         limit=np.sqrt(corner_speeds(forces, row, driving=True)[0]).reshape(shape),
         without_air=np.sqrt(corner_speeds(still, row, driving=True)[0]).reshape(shape),
-        time=ends[1] - ends[0],
+        time=_time_between(lap, corner.start, corner.end),
     )
 
 
@@ -111,42 +106,28 @@ def straight_paces(lap: Lap) -> tuple[StraightPace, ...]:
 
     Drag-limited where the highest speed comes within 0.5 % of the top speed on a level road.
     """
-    corners, length = find_corners(lap.track), lap.track.length
-    bounds: list[tuple[int, float, float]] = []
-    if not corners:
-        bounds.append((0, 0.0, length))
-    elif lap.track.closed:
-        for one, after in zip(corners, (*corners[1:], corners[0]), strict=True):
-            end = after.start + (length if after is corners[0] else 0.0)
-            bounds.append((after.number, one.end, end))
-        last = bounds.pop()
-        bounds.insert(0, last)  # the one that runs over the start comes first
-    else:
-        starts = [0.0, *(one.end for one in corners)]
-        ends = [*(one.start for one in corners), length]
-        numbers = [*(one.number for one in corners), 0]
-        bounds = list(zip(numbers, starts, ends, strict=True))
+    straights = find_straights(lap.track)
+    if lap.track.closed:
+        straights = (straights[-1], *straights[:-1])  # the one that runs over the start comes first
     top = top_speeds(lap.forces).reshape(lap.time.shape)
-    times = lap.elapsed
-    whole = times[..., -1:]
     made = []
-    for number, start, end in bounds:
-        if end - start <= 0.0:
+    for one in straights:
+        if one.length <= 0.0:
             continue
-        inside = _inside(lap.stations, start, end)
+        inside = _inside(lap.stations, one.start, one.end)
         speeds = lap.speed[..., inside]
         most = np.argmax(speeds, axis=-1)
         fastest = np.take_along_axis(speeds, most[..., None], axis=-1)[..., 0]
         made.append(
             StraightPace(
-                before=number,
-                start=start % length,
-                end=end,
+                before=one.before,
+                start=one.start % lap.track.length,
+                end=one.end,
                 fastest=fastest,
                 at=lap.distance[inside[most]],
                 top=top,
-                drag_limited=fastest >= (1.0 - _AT_TOP) * top,
-                time=_time_at(lap, times, whole, end) - _time_at(lap, times, whole, start),
+                drag_limited=fastest >= (1.0 - _AT_LIMIT) * top,
+                time=_time_between(lap, one.start, one.end),
             )
         )
     return tuple(made)
@@ -214,13 +195,17 @@ def _sharper_side(stations: Stations) -> Array:
     return np.where((before[:, :1] >= after[:, :1]), before, after)
 
 
-def _time_at(lap: Lap, times: Array, whole: Array, where: float) -> Array:
-    """Give the time at which a distance is passed, counted on over the end of the lap."""
-    length = lap.track.length
-    turns = np.floor(where / length) if lap.track.closed else 0.0
-    left = where - turns * length
-    right = int(np.clip(np.searchsorted(lap.distance, left), 1, len(lap.distance) - 1))
-    share = (left - lap.distance[right - 1]) / (lap.distance[right] - lap.distance[right - 1])
-    return np.asarray(
-        times[..., right - 1] * (1.0 - share) + times[..., right] * share + turns * whole[..., 0]
-    )
+def _time_between(lap: Lap, start: float, end: float) -> Array:
+    """Give the time between two distances, counted on over the end of the lap."""
+    length, times = lap.track.length, lap.elapsed
+
+    def at(where: float) -> Array:
+        turns = np.floor(where / length) if lap.track.closed else 0.0
+        left = where - turns * length
+        right = int(np.clip(np.searchsorted(lap.distance, left), 1, len(lap.distance) - 1))
+        share = (left - lap.distance[right - 1]) / (lap.distance[right] - lap.distance[right - 1])
+        return np.asarray(
+            times[..., right - 1] * (1.0 - share) + times[..., right] * share + turns * times[..., -1]
+        )
+
+    return at(end) - at(start)

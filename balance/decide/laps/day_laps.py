@@ -8,12 +8,10 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.compare.increments import side_weights
-from balance.decide.day.estimate import Estimate
 from balance.decide.day.verdict import VerdictWord
 from balance.decide.laps.corners import corner_paces, straight_paces
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_car import lap_car
-from balance.decide.laps.stations import USUAL_STEP
 from balance.decide.laps.worth import (
     LAP_DRAWS,
     CarDraws,
@@ -32,6 +30,7 @@ if TYPE_CHECKING:
 
     from balance.compare.increments import Increments
     from balance.decide.day.day import Day
+    from balance.decide.day.estimate import Estimate
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.laps.corners import CornerPace, StraightPace
     from balance.decide.laps.lap import Lap
@@ -110,20 +109,18 @@ class DayLaps:
         )
 
 
-def day_car_draws(day: Day, count: int = LAP_DRAWS) -> CarDraws:
+def day_car_draws(day: Day) -> CarDraws:
     """Draw what is not known of a day's car in a lap.
 
     Parameters
     ----------
     day : Day
         The reduced session, of a car with friction and power. [1]
-    count : int, optional
-        How many, at most those of the day. [1]
 
     Returns
     -------
-    CarDraws
-        (count,) each; nothing where it was stated exactly. [1]
+    mapping of str to numpy.ndarray
+        2,000 each, at most those of the day. [1]
 
     Notes
     -----
@@ -133,7 +130,7 @@ def day_car_draws(day: Day, count: int = LAP_DRAWS) -> CarDraws:
     ----------
     JCGM 101:2008, 6.4.7.
     """
-    return drawn_lap_car(day.session.vehicle, day.shared, count)
+    return drawn_lap_car(day.session.vehicle, day.shared, LAP_DRAWS)
 
 
 def lap_day(
@@ -143,7 +140,6 @@ def lap_day(
     start: int | None = None,
     increments: Increments | None = None,
     air_density: float | None = None,
-    step: float = USUAL_STEP,
 ) -> DayLaps:
     """Lap the configurations of a day, and say what its parts are worth.
 
@@ -180,13 +176,12 @@ def lap_day(
         start=rows.index(begun),
         car_draws=day_car_draws(day),
         confidence=day.confidence,
-        step=step,
     )
     compared = list({(run, base): (k, run, base) for k, run, base in reversed(compared)}.values())[::-1]
     parts = [
         PartSeconds(
             increment=k,
-            seconds=_first(lapped.between([run], [base])),
+            seconds=lapped.between([run], [base]).at(0),
             way="table" if lapped.ways[run] == lapped.ways[base] == "table" else "laps",
         )
         for k, run, base in compared
@@ -197,7 +192,7 @@ def lap_day(
         car=car,
         rows=rows,
         start=rows.index(begun),
-        lap=lap_of_areas(track, car, day.areas(rows), air_density=density, step=step),
+        lap=lap_of_areas(track, car, day.areas(rows), air_density=density),
         worths=lapped,
         parts=tuple(parts),
         increments=increments,
@@ -225,13 +220,6 @@ def _drawn(day: Day, weights: Array) -> Array | None:
             return None
         parts.append(some[:, :LAP_DRAWS].copy())
     return np.concatenate(parts, axis=2)
-
-
-def _first(estimates: Estimate) -> Estimate:
-    """Take the only entry of an estimate."""
-    return Estimate(
-        value=estimates.value[0], std=estimates.std[0], low=estimates.low[0], high=estimates.high[0]
-    )
 
 
 def fastest_in_balance(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> int | None:

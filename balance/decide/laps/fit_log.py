@@ -13,8 +13,7 @@ from balance.decide.laps.forces import LEVEL, forces_of, ground
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.log import FINE, SPEED_SMOOTHING, speed_along
 from balance.decide.laps.smoothing import smoothed
-from balance.decide.laps.stations import USUAL_STEP, find_corners
-from balance.decide.laps.worth import CarDraws
+from balance.decide.laps.stations import find_corners, find_straights
 from balance.handling.axle_loads import STANDARD_GRAVITY
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import DomainError
@@ -113,7 +112,6 @@ def fit_log(
     areas: Array,
     *,
     air_density: float,
-    step: float = USUAL_STEP,
 ) -> LogFit:
     """Fit friction, power and grip exponent to laps driven with a known configuration.
 
@@ -129,8 +127,6 @@ def fit_log(
         (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
     air_density : float
         Of that day. [kg/m^3]
-    step : float, optional
-        Length from one station to the next, at most. [m]
 
     Returns
     -------
@@ -155,85 +151,25 @@ def fit_log(
         raise DomainError(
             f"log: found {len(laps)} laps on a track of {len(corners)} corners, expected one or more of both"
         )
-    measured = measured_corners(track, laps)
-    where = speed_along(laps[0], track.length)[0]
-    mean = np.asarray(np.mean([speed_along(lap, track.length)[1] for lap in laps], axis=0), float)
-    speeds = _lowest(track, where, mean)  # of the mean: the lowest of each lap is lower by its own noise
+    along = [speed_along(lap, track.length) for lap in laps]
+    where, each = along[0][0], np.stack([speed for _, speed, _ in along])
+    speeds = _lowest(track, where, each.mean(axis=0))  # the lowest of each lap is lower by its own noise
     known, friction, power = car, None, None
     for _ in range(2):
-        answers = corner_answers(track, known, areas, air_density=air_density, step=step)
-        friction = fit_friction(answers, speeds, corners)
+        answers = _corner_answers(track, known, areas, air_density)
+        friction = _fit_friction(answers, speeds, corners)
         if friction is not None:
             known = replace(known, friction=friction.value)
-        power = fit_power(track, known, laps, areas, air_density=air_density)
+        power = _fit_power(track, known, along, areas, air_density)
         if power is not None:
             known = replace(known, power=power.value)
-    exponent = fit_exponent(track, known, speeds, areas, air_density=air_density)
-    return LogFit(friction=friction, power=power, exponent=exponent, corner_speeds=measured, car=known)
-
-
-def draws_of(fit: LogFit, count: int, *, seed: int) -> CarDraws:
-    """Draw friction and power as a log tells them.
-
-    Parameters
-    ----------
-    fit : LogFit
-        What the log told. [1]
-    count : int
-        How many. [1]
-    seed : int
-        The session's, so that figures do not flicker. [1]
-
-    Returns
-    -------
-    CarDraws
-        (count,) each; nothing where the log tells nothing. [1]
-
-    Notes
-    -----
-    Student's t on the logarithm, with as many degrees of freedom as places tell it less one, of the width of the
-    interval.
-
-    References
-    ----------
-    JCGM 101:2008, 6.4.9 (scaled and shifted t).
-    """
-    rng = np.random.default_rng(seed)
-    drawn: dict[str, Array | None] = {}
-    for name, one in (("friction", fit.friction), ("power", fit.power)):
-        drawn[name] = None
-        if one is not None:
-            degrees = int(np.count_nonzero(np.isfinite(one.each))) - 1
-            drawn[name] = one.value * np.exp(one.std / one.value * rng.standard_t(degrees, count))
-    return CarDraws(friction=drawn["friction"], power=drawn["power"])
-
-
-def measured_corners(track: Track, laps: Sequence[LogLap]) -> Array:
-    """Read the lowest speed of each corner in each lap.
-
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    laps : sequence of LogLap
-        Laps from the track's start on. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (laps, corners). [m/s]
-
-    Notes
-    -----
-    Of the speed along the line, smoothed over 20 m: the lowest of many noisy samples is lower than any speed was.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    where = speed_along(laps[0], track.length)[0]
-    speeds = np.stack([speed_along(lap, track.length)[1] for lap in laps])
-    return _lowest(track, where, speeds)
+    return LogFit(
+        friction=friction,
+        power=power,
+        exponent=_fit_exponent(track, known, speeds, areas, air_density),
+        corner_speeds=_lowest(track, where, each),
+        car=known,
+    )
 
 
 def _lowest(track: Track, where: Array, speeds: Array) -> Array:
@@ -248,45 +184,13 @@ def _lowest(track: Track, where: Array, speeds: Array) -> Array:
     return np.stack(found, axis=-1)
 
 
-def corner_answers(
-    track: Track,
-    car: LapCar,
-    areas: Array,
-    *,
-    air_density: float,
-    step: float = USUAL_STEP,
-) -> Array:
-    """Simulate the lowest speed of each corner over a range of frictions.
+def _corner_answers(track: Track, car: LapCar, areas: Array, air_density: float) -> Array:
+    """Simulate the lowest speed of each corner over a range of frictions, (frictions, corners) [m/s].
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    car : LapCar
-        The car. [1]
-    areas : numpy.ndarray
-        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
-    air_density : float
-        Density of the air. [kg/m^3]
-    step : float, optional
-        Length from one station to the next, at most. [m]
-
-    Returns
-    -------
-    numpy.ndarray
-        (frictions, corners). [m/s]
-
-    Notes
-    -----
     One batch of 18 laps, read as a log is: smoothed over 20 m.
-
-    References
-    ----------
-    Common practice, no source.
     """
-    lap = lap_of_areas(
-        track, replace(car, friction=np.array(FRICTIONS)), areas, air_density=air_density, step=step
-    )
+    tried = replace(car, friction=np.array(FRICTIONS))
+    lap = lap_of_areas(track, tried, areas, air_density=air_density)
     cells = int(np.ceil(track.length / FINE))
     where = np.asarray((np.arange(cells) + 0.5) * (track.length / cells), float)
     speeds = np.stack([np.interp(where, lap.distance, one) for one in lap.speed])
@@ -294,32 +198,12 @@ def corner_answers(
     return np.where(np.isfinite(lap.time)[:, None], _lowest(track, where, flat), np.nan)
 
 
-def fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fitted | None:
-    """Find the friction at which the simulated lowest speeds of the corners meet the measured ones.
+def _fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fitted | None:
+    """Find the friction at which the simulated lowest speeds of the corners, (frictions, corners), meet the measured ones.
 
-    Parameters
-    ----------
-    answers : numpy.ndarray
-        (frictions, corners) simulated. [m/s]
-    speeds : numpy.ndarray
-        (corners,) measured, not a number where a corner was not. [m/s]
-    corners : sequence of Corner
-        The corners. [1]
-
-    Returns
-    -------
-    Fitted or None
-        Friction; nothing where fewer than three corners tell it. [1]
-
-    Notes
-    -----
-    Each corner has the friction that meets its speed; one whose speed hardly answers to friction tells nothing.
-    Their median stands; its interval follows from their spread by the distribution of a normal sample's median over
-    its standard deviation.
-
-    References
-    ----------
-    Common practice, no source; JCGM 101:2008 for the trials.
+    Each corner has the friction that meets its speed; one that was not measured, or whose speed hardly answers to
+    friction, tells nothing. Their median stands, unless fewer than three tell it; its interval follows from their
+    spread by the distribution of a normal sample's median over its standard deviation (trials, JCGM 101:2008).
     """
     each = np.full(len(corners), np.nan)
     grid = np.log(np.array(FRICTIONS))
@@ -337,62 +221,27 @@ def fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fi
     return _median_of(each, names)
 
 
-def fit_power(
-    track: Track,
-    car: LapCar,
-    laps: Sequence[LogLap],
-    areas: Array,
-    *,
-    air_density: float,
+def _fit_power(
+    track: Track, car: LapCar, along: Sequence[tuple[Array, Array, Array]], areas: Array, air_density: float
 ) -> Fitted | None:
-    """Find the power from what the straights of a log took.
+    """Find the power of the engine from what the straights of a log took, as of `speed_along` [W].
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    car : LapCar
-        The car; its power is where the search starts. [1]
-    laps : sequence of LogLap
-        Laps from the track's start on. [1]
-    areas : numpy.ndarray
-        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
-    air_density : float
-        Of that day. [kg/m^3]
-
-    Returns
-    -------
-    Fitted or None
-        Power of the engine, in W; nothing where fewer than three straights tell it. [W]
-
-    Notes
-    -----
     On the rising part of each straight, beyond where the tyres limit the drive: gain of the car's energy, and what
     drag, rolling and climbing took, over the time. What turns with the wheels is not in the energy, so that the
-    power is that of a car without it.
-
-    References
-    ----------
-    Common practice, no source.
+    power is that of a car without it. Nothing where fewer than three straights tell it.
     """
-    corners, length = find_corners(track), track.length
     forces = forces_of(car, areas, air_density)
-    straights = [
-        (one.end, after.start + (length if k + 1 == len(corners) else 0.0))
-        for k, (one, after) in enumerate(zip(corners, (*corners[1:], corners[0]), strict=True))
-        if track.closed or k + 1 < len(corners)
-    ]
-    found = np.full((len(laps), len(straights)), np.nan)
-    for k, lap in enumerate(laps):
-        where, speed, time = speed_along(lap, length)
-        for j, (start, end) in enumerate(straights):
-            inside = (where >= start) & (where <= min(end, length))
+    straights = [one for one in find_straights(track) if one.after and one.before]
+    found = np.full((len(along), len(straights)), np.nan)
+    for k, (where, speed, time) in enumerate(along):
+        for j, one in enumerate(straights):
+            inside = (where >= one.start) & (where <= min(one.end, track.length))
             found[k, j] = _power_on(track, car, forces, where[inside], speed[inside], time[inside])
     losses = float(np.asarray(car.losses))
     tells = np.any(np.isfinite(found), axis=0)
     each = np.full(len(straights), np.nan)
     each[tells] = np.nanmedian(found[:, tells], axis=0) / (1.0 - losses)
-    return _median_of(each, tuple(f"straight after corner {k + 1}" for k in range(len(straights))))
+    return _median_of(each, tuple(f"straight after corner {one.after}" for one in straights))
 
 
 def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Array, time: Array) -> float:
@@ -406,7 +255,8 @@ def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Ar
     low, high = (lowest + part * (highest - lowest) for part in _PART_OF_STRAIGHT)
     mass = float(np.asarray(car.mass))
     tried = np.linspace(low, high, 30)
-    free = np.flatnonzero(forces.pushed(np.square(tried)) < _TRACTION_SHARE * _pushed_by_tyres(forces, tried))
+    by_tyres = forces.drive_left(forces.ratios(np.square(tried), LEVEL), None)
+    free = np.flatnonzero(forces.pushed(np.square(tried)) < _TRACTION_SHARE * by_tyres)
     if not free.size:
         return np.nan
     low = float(tried[free[0]])
@@ -415,15 +265,9 @@ def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Ar
     if beyond - first < 5 or speed[beyond] - speed[first] < _LEAST_RISE / 2.0:
         return np.nan
     part = slice(first, beyond + 1)
-    of_most = (
-        1.0 if forces.power_curve is None else float(np.mean(np.interp(speed[part], *forces.power_curve)))
-    )
+    curve = forces.power_curve
+    of_most = 1.0 if curve is None else float(np.mean(np.interp(speed[part], *curve)))
     return _work(track, forces, where[part], speed[part], time[part]) * mass / of_most
-
-
-def _pushed_by_tyres(forces: Forces, speed: Array) -> Array:
-    """Give what the driven tyres could push with on the level, per mass of the car."""
-    return forces.drive_left(forces.ratios(np.square(speed), LEVEL), None)
 
 
 def _work(track: Track, forces: Forces, where: Array, speed: Array, time: Array) -> float:
@@ -436,43 +280,15 @@ def _work(track: Track, forces: Forces, where: Array, speed: Array, time: Array)
     return (gained + lost) / float(time[-1] - time[0])
 
 
-def fit_exponent(
-    track: Track,
-    car: LapCar,
-    speeds: Array,
-    areas: Array,
-    *,
-    air_density: float,
+def _fit_exponent(
+    track: Track, car: LapCar, speeds: Array, areas: Array, air_density: float
 ) -> FittedExponent | None:
-    """Fit the grip exponent to the lateral accelerations of slow and fast corners.
+    """Fit the grip exponent to the lateral accelerations of slow and fast corners, by the lowest speeds measured.
 
-    Parameters
-    ----------
-    track : Track
-        The track. [1]
-    car : LapCar
-        The car, with its fitted friction. [1]
-    speeds : numpy.ndarray
-        (corners,) lowest speeds measured, not a number where a corner was not. [m/s]
-    areas : numpy.ndarray
-        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
-    air_density : float
-        Of that day. [kg/m^3]
-
-    Returns
-    -------
-    FittedExponent or None
-        Nothing where fewer than three corners are driven at the limit of an axle. [1]
-
-    Notes
-    -----
     Least squares of the logarithm of what the limiting axle does, drive and corner together, on that of its load
     over its weight. A driver may use more of the car in one corner than in another: 3 % between slowest and
-    fastest, either way, is drawn in. It is offered where half of its 95 % interval is below 0.05.
-
-    References
-    ----------
-    JCGM 101:2008 for the draws; common practice, no source, for the driver's allowance.
+    fastest, either way, is drawn in (JCGM 101:2008). It is offered where half of its 95 % interval is below 0.05;
+    nothing where fewer than three corners are driven at the limit of an axle.
     """
     known = np.isfinite(speeds)
     if np.count_nonzero(known) < LEAST_CORNERS:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -74,30 +74,6 @@ def ground(rows: Array) -> Ground:
     return Ground(turn, np.cos(bank) * np.cos(slope), np.sin(bank), np.cos(bank), np.sin(slope))
 
 
-def grounds(rows: Array) -> list[Ground]:
-    """Make the ground of rows one by one, for laps that go from one to the next.
-
-    Parameters
-    ----------
-    rows : numpy.ndarray
-        (n, 3) curvature in 1/m, bank and slope in radians. [1]
-
-    Returns
-    -------
-    list of Ground
-        Numbers. [1]
-
-    Notes
-    -----
-    As `ground`.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    return [Ground(*one) for one in zip(*(np.asarray(part).tolist() for part in ground(rows)), strict=True)]
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Forces:
     """A car's figures prepared for a lap, (configurations,) or one number each; forces are per mass of the car [m/s²].
@@ -116,7 +92,7 @@ class Forces:
     exponents: tuple[Figure, Figure]
     front_share: Figure
     power: Figure
-    power_curve: tuple[Array, Array] | None
+    power_curve: Array | None
     driven: Driven
     transfer: tuple[Figure, Figure] | None
     brake_front_share: float | None
@@ -265,62 +241,44 @@ def forces_of(car: LapCar, areas: Array, air_density: ArrayLike) -> Forces:
     ----------
     `balance.handling.axle_grip` for grip; common practice, no source, for load moved: ``m a h / L``.
     """
-    given = {name: np.asarray(getattr(car, name), float) for name in _OF_A_CAR}
+    given = (
+        car.mass,
+        car.front_share,
+        car.friction,
+        car.front_exponent,
+        car.rear_exponent,
+        car.power,
+        car.losses,
+    )
+    figures = [np.asarray(one, float) for one in (*given, car.rolling_resistance)]
+    mass, share, friction, front_exponent, rear_exponent, power, losses, rolling = figures
     front, rear, drag = front_rear_drag(np.asarray(areas, float))
     half = np.asarray(air_density, float) / 2.0
-    shape = np.broadcast_shapes(*(one.shape for one in (front, rear, drag, half, *given.values())))
+    shape = np.broadcast_shapes(*(one.shape for one in (front, rear, drag, half, *figures)))
     count = int(np.prod(shape))
 
     def flat(values: Array) -> Figure:
         return float(values) if values.ndim == 0 else np.broadcast_to(values, shape).reshape(count)
 
-    mass, share = given["mass"], given["front_share"]
     weight = mass * G
     transfer = None
     if car.cg_height is not None:
         lever = car.cg_height / (car.wheelbase * G)
         transfer = flat(lever / share), flat(lever / (1.0 - share))
-    curve = None
-    if car.power_curve is not None:
-        speeds, parts = np.array(car.power_curve, float).T
-        curve = speeds, parts
+    curve = None if car.power_curve is None else np.array(car.power_curve, float).T
     return Forces(
         shape=shape,
         front_gain=np.broadcast_to(front * half / (weight * share), shape).reshape(count),
         rear_gain=np.broadcast_to(rear * half / (weight * (1.0 - share)), shape).reshape(count),
         drag=np.broadcast_to(drag * half / mass, shape).reshape(count),
-        rolling=flat(given["rolling_resistance"] * G),
-        friction=flat(given["friction"]),
-        exponents=(flat(given["front_exponent"]), flat(given["rear_exponent"])),
+        rolling=flat(rolling * G),
+        friction=flat(friction),
+        exponents=(flat(front_exponent), flat(rear_exponent)),
         front_share=flat(share),
-        power=flat(given["power"] * (1.0 - given["losses"]) / mass),
+        power=flat(power * (1.0 - losses) / mass),
         power_curve=curve,
         driven=car.driven,
         transfer=transfer,
         brake_front_share=car.brake_front_share,
         traction=car.traction,
     )
-
-
-_OF_A_CAR: tuple[
-    Literal[
-        "mass",
-        "front_share",
-        "friction",
-        "front_exponent",
-        "rear_exponent",
-        "power",
-        "losses",
-        "rolling_resistance",
-    ],
-    ...,
-] = (
-    "mass",
-    "front_share",
-    "friction",
-    "front_exponent",
-    "rear_exponent",
-    "power",
-    "losses",
-    "rolling_resistance",
-)

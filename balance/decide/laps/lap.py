@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.forces import SLOWEST, Forces, Ground, forces_of, grounds
+from balance.decide.laps.forces import SLOWEST, Forces, Ground, forces_of, ground
 from balance.decide.laps.lap_car import LapCar, lap_car
 from balance.decide.laps.stations import USUAL_STEP, Stations, stations_of
 from balance.decide.laps.steady import corner_speeds, top_speeds
@@ -186,9 +186,7 @@ def simulate_lap(
     )
 
 
-def lap_of_areas(
-    track: Track, car: LapCar, areas: Array, *, air_density: ArrayLike, step: float = USUAL_STEP
-) -> Lap:
+def lap_of_areas(track: Track, car: LapCar, areas: Array, *, air_density: ArrayLike) -> Lap:
     """Simulate a lap of areas that stand in one array.
 
     Parameters
@@ -201,8 +199,6 @@ def lap_of_areas(
         (3, ...): front downforce, rear downforce and drag area. [m^2]
     air_density : array_like
         Density of the air, one number or one a configuration. [kg/m^3]
-    step : float, optional
-        Length from one station to the next, at most. [m]
 
     Returns
     -------
@@ -218,15 +214,7 @@ def lap_of_areas(
     As `simulate_lap`.
     """
     front, rear, drag = front_rear_drag(areas)
-    return simulate_lap(
-        track,
-        car,
-        front_area=front,
-        rear_area=rear,
-        drag_area=drag,
-        air_density=air_density,
-        step=step,
-    )
+    return simulate_lap(track, car, front_area=front, rear_area=rear, drag_area=drag, air_density=air_density)
 
 
 def _caps(stations: Stations, forces: Forces) -> tuple[Array, Array]:
@@ -253,7 +241,8 @@ def _passes(
     cells, closed = stations.cells, stations.track.closed
     slowest = int(np.argmin(np.where(np.isfinite(without), without, 1e9).mean(axis=1)[:-1])) if closed else 0
     order = [(slowest + k) % cells for k in range(cells)]
-    on, doubled = grounds(stations.middle), (2.0 * stations.step).tolist()
+    on = [Ground(*one) for one in zip(*(part.tolist() for part in ground(stations.middle)), strict=True)]  # type: ignore[union-attr]  # arrays
+    doubled = (2.0 * stations.step).tolist()
     entry = entry_speed or SLOWEST
     highest = np.square(np.maximum(top_speeds(forces, min(float(stations.middle[:, 2].min()), 0.0)), entry))
     brakes = _braked_into(forces, without, highest, order, on, doubled, closed=closed)

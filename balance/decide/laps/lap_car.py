@@ -79,35 +79,13 @@ class LapCar:
     def __post_init__(self) -> None:
         for name, low, high in _CREDIBLE:
             value = np.asarray(getattr(self, name), float)
-            if not np.all((value > low) & (value < high)):
-                raise DomainError(f"{name}: found {_worst(value, low, high):g}, expected {low:g} to {high:g}")
+            if np.any(wrong := ~((value > low) & (value < high))):
+                raise DomainError(f"{name}: found {value[wrong].flat[0]:g}, expected {low:g} to {high:g}")
 
-
-def with_figures(car: LapCar, figures: Mapping[str, ArrayLike]) -> LapCar:
-    """Put other figures in a car's place.
-
-    Parameters
-    ----------
-    car : LapCar
-        The car. [1]
-    figures : mapping of str to array_like
-        By the names of its attributes, each in that one's unit. [1]
-
-    Returns
-    -------
-    LapCar
-        The same car with those figures. [1]
-
-    Notes
-    -----
-    One number, or one a configuration or draw.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    changed: dict[str, Any] = dict(figures)
-    return replace(car, **changed)
+    def with_figures(self, figures: Mapping[str, ArrayLike]) -> LapCar:
+        """Return the same car with other figures, by the names of its attributes: one number, or one a draw each."""
+        changed: dict[str, Any] = dict(figures)
+        return replace(self, **changed)
 
 
 _CREDIBLE = (
@@ -122,11 +100,6 @@ _CREDIBLE = (
     ("rolling_resistance", -1e-9, 0.5),
 )
 """Open ranges of what makes a car that can be lapped."""
-
-
-def _worst(value: np.ndarray[tuple[int, ...], np.dtype[np.float64]], low: float, high: float) -> float:
-    wrong = value[~((value > low) & (value < high))]
-    return float(wrong.flat[0])
 
 
 def lap_car(vehicle: Vehicle) -> LapCar:
@@ -145,11 +118,10 @@ def lap_car(vehicle: Vehicle) -> LapCar:
             "state them in vehicle.toml, or fit them from a log that was driven with a known configuration: axletrim "
             "track fit"
         )
-    said = {
-        f"friction is known within ±{100 * HALF_95 * FRICTION_STD:.0f} %": not _said(
-            vehicle, "tyres.friction"
-        ),
-        f"power is known within ±{100 * HALF_95 * POWER_STD:.0f} %": not _said(vehicle, "drive.power"),
+    said = vehicle.uncertainties
+    assumed = {
+        f"friction is known within ±{100 * HALF_95 * FRICTION_STD:.0f} %": "tyres.friction" not in said,
+        f"power is known within ±{100 * HALF_95 * POWER_STD:.0f} %": "drive.power" not in said,
         f"{100 * ASSUMED_LOSSES:g} % of the power is lost on its way to the wheels": vehicle.losses is None,
         f"rolling resistance is {100 * ROLLING_RESISTANCE:g} % of the weight": vehicle.rolling_resistance
         is None,
@@ -178,10 +150,5 @@ def lap_car(vehicle: Vehicle) -> LapCar:
         rolling_resistance=ROLLING_RESISTANCE if rolling is None else rolling,
         cg_height=vehicle.cg_height,
         brake_front_share=vehicle.brake_front_share,
-        assumed=tuple(words for words, assumed in said.items() if assumed),
+        assumed=tuple(words for words, holds in assumed.items() if holds),
     )
-
-
-def _said(vehicle: Vehicle, key: str) -> bool:
-    """Return whether something was said of the uncertainty of a figure."""
-    return key in vehicle.uncertainties

@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.laps.forces import LEVEL, forces_of
 from balance.decide.laps.lap import lap_of_areas
-from balance.decide.laps.stations import USUAL_STEP, find_corners
+from balance.decide.laps.stations import find_corners
 from balance.handling.axle_loads import static_axle_weights
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.model.errors import DomainError
@@ -69,14 +69,7 @@ class LapTable:
         return found
 
 
-def lap_table(
-    track: Track,
-    car: LapCar,
-    areas: Array,
-    *,
-    air_density: float,
-    step: float = USUAL_STEP,
-) -> LapTable:
+def lap_table(track: Track, car: LapCar, areas: Array, *, air_density: float) -> LapTable:
     """Lap a car at nodes that span some areas, in one batch of 231 laps.
 
     Parameters
@@ -89,8 +82,6 @@ def lap_table(
         (3, n) front downforce, rear downforce and drag area that the table is to span: configurations, or draws of them. [m^2]
     air_density : float
         Density of the air. [kg/m^3]
-    step : float, optional
-        Length from one station to the next, at most. [m]
 
     Returns
     -------
@@ -120,7 +111,7 @@ def lap_table(
     loads = _spanned((front + rear) / weight, LOADS, _LEAST_SPAN / weight)
     drags = _spanned(drag, DRAGS, _LEAST_SPAN)
     middle = np.median(areas, axis=1)
-    usual = _usual_corner(track, car, middle, air_density, step)
+    usual = _usual_corner(track, car, middle, air_density)
     together = _together(car, loads, float(middle[DRAG]), air_density, usual)
     balance = rear / rear_weight - front / front_weight - np.interp((front + rear) / weight, loads, together)
     balances = _about_zero(balance, _LEAST_SPAN / weight)
@@ -134,7 +125,7 @@ def lap_table(
             np.broadcast_to(drag_, load.shape),
         ]
     )
-    laps = lap_of_areas(track, car, nodes, air_density=air_density, step=step)
+    laps = lap_of_areas(track, car, nodes, air_density=air_density)
     if not np.any(np.isfinite(laps.time)):
         at = float(laps.stopped_at[np.isfinite(laps.stopped_at)][0])
         raise DomainError(
@@ -173,9 +164,9 @@ def _about_zero(values: Array, least: float) -> Array:
     )
 
 
-def _usual_corner(track: Track, car: LapCar, areas: Array, air_density: float, step: float) -> float:
+def _usual_corner(track: Track, car: LapCar, areas: Array, air_density: float) -> float:
     """Give the square of the median of the corners' lowest speeds; of the lap's lowest where it has no corner."""
-    lap = lap_of_areas(track, car, areas, air_density=air_density, step=step)
+    lap = lap_of_areas(track, car, areas, air_density=air_density)
     places = [one.apex for one in find_corners(track)] or [float(lap.distance[int(np.argmin(lap.speed))])]
     return float(np.median(np.interp(places, lap.distance, lap.speed))) ** 2
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,8 +12,6 @@ from balance.handling.axle_loads import STANDARD_GRAVITY
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
@@ -138,30 +135,6 @@ def curvature_read(lap: LogLap) -> Array:
     with np.errstate(divide="ignore", invalid="ignore"):
         bent = np.where(length > 1e-6, turn / length, np.nan)
     return np.where(np.isnan(moving), np.nan, np.concatenate(([np.nan], bent, [np.nan])))
-
-
-def split_laps(lap: LogLap, starts: Sequence[float]) -> tuple[LogLap, ...]:
-    """Split a log into laps.
-
-    A sample at the very start of a lap also ends the one before.
-    """
-    time = np.asarray(lap.time, float)
-    made = []
-    for number, (begin, end) in enumerate(pairwise(starts), start=1):
-        inside = (time >= begin) & (time <= end)
-        cut = {
-            name: None if (one := getattr(lap, name)) is None else np.asarray(one, float)[inside]
-            for name in ("lateral_acceleration", "yaw_rate", "x", "y", "distance", "roll")
-        }
-        made.append(
-            LogLap(
-                name=f"{lap.name} {number}".strip(),
-                time=time[inside],
-                speed=np.asarray(lap.speed, float)[inside],
-                **cut,
-            )
-        )
-    return tuple(made)
 
 
 def gridded(where: Array, values: Array, length: float, cells: int) -> Array:

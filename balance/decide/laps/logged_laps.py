@@ -36,11 +36,12 @@ if TYPE_CHECKING:
 _LENGTH_SLACK = 0.05  # of the track's length: a lap that is off by more is of another track
 _ALIKE = 0.6  # correlation of a lap's curvature with the track's
 _CELLS = 800
-_SLOW, _OFF_PACE = (
-    0.15,
-    0.03,
-)  # over the fastest lap's time: a lap to the pits, and one that tells nothing of grip
+# Over the fastest lap's time: a lap to the pits, and one that tells nothing of grip.
+_SLOW, _OFF_PACE = 0.15, 0.03
 _FIRST_FRICTION, _FIRST_POWER = 1.1, 150e3
+_SIDED = ("yaw_rate", "lateral_acceleration", "roll", "y")
+"""What of a log has a side that is positive."""
+_TELLS = (*_SIDED, "x")
 
 
 def laps_of_log(log: DrivenLog) -> tuple[LogLap, ...]:
@@ -58,18 +59,9 @@ def laps_of_log(log: DrivenLog) -> tuple[LogLap, ...]:
         if distance is not None and follows and not distance[-1] >= distance[-2]:
             span = float(log.time[beyond] - log.time[beyond - 1])
             distance[-1] = distance[-2] + span * float(log.speed[beyond - 1])  # it started anew
+        told = {name: column[part] for name in _TELLS if (column := getattr(log, name)) is not None}
         made.append(
-            LogLap(
-                name=one.name,
-                time=log.time[part],
-                speed=log.speed[part],
-                distance=distance,
-                yaw_rate=_cut(log.yaw_rate, part),
-                lateral_acceleration=_cut(log.lateral_acceleration, part),
-                roll=_cut(log.roll, part),
-                x=_cut(log.x, part),
-                y=_cut(log.y, part),
-            )
+            LogLap(name=one.name, time=log.time[part], speed=log.speed[part], distance=distance, **told)
         )
     return tuple(made)
 
@@ -80,13 +72,7 @@ def mirrored(laps: Sequence[LogLap]) -> tuple[LogLap, ...]:
     Of places one axis is turned round.
     """
     return tuple(
-        replace(
-            lap,
-            yaw_rate=_other_side(lap.yaw_rate),
-            lateral_acceleration=_other_side(lap.lateral_acceleration),
-            roll=_other_side(lap.roll),
-            y=_other_side(lap.y),
-        )
+        replace(lap, **{name: -column for name in _SIDED if (column := getattr(lap, name)) is not None})
         for lap in laps
     )
 
@@ -175,10 +161,6 @@ def _written(track: Track, log: str) -> Track:
         direction=track.direction,
         note=track.note.replace("a log", log),
     )
-
-
-def _other_side(values: Array | None) -> Array | None:
-    return None if values is None else -values
 
 
 def laps_of_track(
@@ -299,7 +281,3 @@ def _with_line(friction: Fitted | None, track: Track) -> Fitted | None:
         low=friction.value * float(np.exp(-half)),
         high=friction.value * float(np.exp(half)),
     )
-
-
-def _cut(values: Array | None, part: slice) -> Array | None:
-    return None if values is None else values[part]

@@ -10,8 +10,7 @@ import numpy as np
 from balance.decide.day.verdict import DANGER_SHARE
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_table import lap_table
-from balance.decide.laps.stations import USUAL_STEP
-from balance.decide.laps.worth import LAP_DRAWS, lap_worths
+from balance.decide.laps.worth import LAP_DRAWS, lap_worths, with_draws
 from balance.handling.decisive_surplus import surpluses
 from balance.model.channels import front_rear_drag
 from balance.model.errors import DomainError, UnknownName
@@ -19,7 +18,7 @@ from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.car_figures import CarFigures
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -143,7 +142,7 @@ class Packages:
     start_outside: bool
 
 
-def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = USUAL_STEP) -> Packages:
+def price_packages(buying: Buying, *, confidence: float = 0.95) -> Packages:
     """Find the packages that no other beats in price, seconds and balance.
 
     Every permitted subset is a sum of what its parts do, with what pairs do beyond their sum, trimmed to the target by
@@ -162,13 +161,21 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
     worst, at, inside = _judged(buying, areas)
     start_outside = not bool(inside[bits == 0][0]) if np.any(bits == 0) else False
     kept = np.flatnonzero(inside)
-    if not kept.size:
+
+    def listed(front: Iterable[Package] = (), risky: int = 0) -> Packages:
         return Packages(
-            front=(), permitted=bits.size, outside=bits.size, risky=0, start_outside=start_outside
+            front=tuple(sorted(front, key=lambda one: (one.price, one.seconds))),
+            permitted=int(bits.size),
+            outside=int(bits.size - kept.size),
+            risky=risky,
+            start_outside=start_outside,
         )
-    seconds = _table_seconds(buying, areas[:, kept], mass[kept], step)
+
+    if not kept.size:
+        return listed()
+    seconds = _table_seconds(buying, areas[:, kept], mass[kept])
     off = np.floor(np.abs(worst[kept] - buying.target.grip_surplus) / BAND_STEP)
-    close = kept[on_front(price[kept], seconds, off, slack=_SLACK)]
+    close = kept[_on_front(price[kept], seconds, off, slack=_SLACK)]
     if close.size > MOST_ON_FRONT:
         order = np.argsort(seconds[np.searchsorted(kept, close)], kind="stable")[:MOST_ON_FRONT]
         close = np.sort(close[order])
@@ -176,19 +183,11 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
     share, risky = _sure(buying, drawn, close.size)
     safe = close[~risky]
     if not safe.size:
-        return Packages(
-            front=(),
-            permitted=bits.size,
-            outside=int(bits.size - kept.size),
-            risky=int(risky.sum()),
-            start_outside=start_outside,
-        )
-    worths = _run(
-        buying, areas[:, safe], None if drawn is None else drawn[:, :, ~risky], mass[safe], confidence, step
-    )
-    time, low, high, whole = worths
+        return listed(risky=int(risky.sum()))
+    drawn = None if drawn is None else drawn[:, :, ~risky]
+    time, low, high, whole = _run(buying, areas[:, safe], drawn, mass[safe], confidence)
     distance = np.floor(np.abs(worst[safe] - buying.target.grip_surplus) / BAND_STEP)
-    best = on_front(price[safe], time, distance)
+    best = _on_front(price[safe], time, distance)
     shares = None if share is None else share[~risky]
     made = [
         Package(
@@ -209,46 +208,18 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
         for k, one in enumerate(safe)
         if best[k]
     ]
-    return Packages(
-        front=tuple(sorted(made, key=lambda one: (one.price, one.seconds))),
-        permitted=int(bits.size),
-        outside=int(bits.size - kept.size),
-        risky=int(risky.sum()),
-        start_outside=start_outside,
-    )
+    return listed(made, int(risky.sum()))
 
 
-def on_front(price: Array, seconds: Array, off: Array, *, slack: float = 0.0) -> NDArray[np.bool_]:
-    """Tell which of many are beaten by none in price, seconds and distance from the target.
+def _on_front(price: Array, seconds: Array, off: Array, *, slack: float = 0.0) -> NDArray[np.bool_]:
+    """Tell which of many are beaten by none in price, seconds and distance from the target, (n,) each.
 
-    Parameters
-    ----------
-    price : numpy.ndarray
-        (n,) in any currency. [1]
-    seconds : numpy.ndarray
-        (n,) of a lap. [s]
-    off : numpy.ndarray
-        (n,) how far from the target, in steps. [1]
-    slack : float, optional
-        What is slower by less than this is not yet beaten. [s]
-
-    Returns
-    -------
-    numpy.ndarray
-        (n,) of bool. [1]
-
-    Notes
-    -----
     For each distance, those not farther off are gone through from the cheapest: what is not faster than all that
-    cost no more is beaten. Of equals the first stays.
-
-    References
-    ----------
-    Common practice, no source.
+    cost no more is beaten, what is slower by less than ``slack`` not yet. Of equals the first stays.
 
     Examples
     --------
-    >>> on_front(np.array([0.0, 100.0, 100.0]), np.array([0.0, -0.2, -0.1]), np.zeros(3)).tolist()
+    >>> _on_front(np.array([0.0, 100.0, 100.0]), np.array([0.0, -0.2, -0.1]), np.zeros(3)).tolist()
     [True, True, False]
     """
     best = np.zeros(len(price), bool)
@@ -301,11 +272,9 @@ def _areas(buying: Buying, bits: NDArray[np.int64]) -> Array:
 
 def _surplus(buying: Buying, areas: Array, speed: float, figures: CarFigures | None = None) -> Array:
     """Give the surplus that verdicts are judged on, at one speed; infinite off the ground."""
-    q = buying.air_density * speed**2 / 2.0
-    car = buying.car
-    known = figures or _figures(car)
-    front, rear, drag = front_rear_drag(areas * q)
-    return surpluses(front, rear, drag, known, driven_axle=car.driven).decisive
+    front, rear, drag = front_rear_drag(areas * (buying.air_density * speed**2 / 2.0))
+    known = figures or _figures(buying.car)
+    return surpluses(front, rear, drag, known, driven_axle=buying.car.driven).decisive
 
 
 def _figures(car: LapCar) -> CarFigures:
@@ -351,13 +320,13 @@ def _judged(buying: Buying, areas: Array) -> tuple[Array, Array, NDArray[np.bool
     return np.take_along_axis(found, place[None], axis=0)[0], np.asarray(buying.places)[place], inside
 
 
-def _table_seconds(buying: Buying, areas: Array, mass: Array, step: float) -> Array:
+def _table_seconds(buying: Buying, areas: Array, mass: Array) -> Array:
     """Read the seconds of many packages from a table, mass by its slope."""
     spanned = np.concatenate([areas, buying.areas[:, None]], axis=1)
-    table = lap_table(buying.track, buying.car, spanned, air_density=buying.air_density, step=step)
+    table = lap_table(buying.track, buying.car, spanned, air_density=buying.air_density)
     own = np.asarray(buying.car.mass, float)
     heavier = replace(buying.car, mass=own * np.array([1.0, 1.01]))
-    pair = lap_of_areas(buying.track, heavier, buying.areas, air_density=buying.air_density, step=step).time
+    pair = lap_of_areas(buying.track, heavier, buying.areas, air_density=buying.air_density).time
     return np.asarray(
         table.read(areas) - table.read(buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own)
     )
@@ -386,7 +355,7 @@ def _sure(buying: Buying, drawn: Array | None, count: int) -> tuple[Array | None
         return None, np.zeros(count, bool)
     target, known = buying.target, None
     if buying.car_draws is not None:
-        known = _figures(buying.car_draws.first(drawn.shape[1]).applied(buying.car, axes=2))
+        known = _figures(with_draws(buying.car, buying.car_draws, drawn.shape[1]))
     inside = np.ones(drawn.shape[1:], bool)
     risky = np.zeros(drawn.shape[2], bool)
     for speed in buying.places:
@@ -398,7 +367,7 @@ def _sure(buying: Buying, drawn: Array | None, count: int) -> tuple[Array | None
 
 
 def _run(
-    buying: Buying, areas: Array, drawn: Array | None, mass: Array, confidence: float, step: float
+    buying: Buying, areas: Array, drawn: Array | None, mass: Array, confidence: float
 ) -> tuple[Array, Array | None, Array | None, Array]:
     """Run the laps of packages and of the start: seconds against it, their interval, and the laps."""
     areas = np.concatenate([buying.areas[:, None], areas], axis=1)
@@ -413,16 +382,9 @@ def _run(
         air_density=buying.air_density,
         car_draws=buying.car_draws,
         confidence=confidence,
-        step=step,
     )
-    whole = np.concatenate(([0.0], mass))
-    heavy = lap_of_areas(
-        buying.track,
-        replace(buying.car, mass=np.asarray(buying.car.mass) + whole),
-        areas,
-        air_density=buying.air_density,
-        step=step,
-    ).time
+    heavier = replace(buying.car, mass=np.asarray(buying.car.mass) + np.concatenate(([0.0], mass)))
+    heavy = lap_of_areas(buying.track, heavier, areas, air_density=buying.air_density).time
     by_mass = heavy - worths.lap.time
     found = worths.against_start
     seconds = heavy[1:] - heavy[0]

@@ -81,7 +81,7 @@ def stations_of(track: Track, *, step: float = USUAL_STEP) -> Stations:
     bounds = track.edges[np.concatenate(([True], _jumps(track), [True]))]
     piece = np.searchsorted(track.edges, bounds[:-1], side="right") - 1
     last = np.searchsorted(track.edges, bounds[1:], side="left")
-    finest = min([step, *((one.end - one.start) / LEAST_IN_CORNER for one in _found(track))])
+    finest = min([step, *((one.end - one.start) / LEAST_IN_CORNER for one in find_corners(track))])
     nodes, inside = [np.zeros(1)], []
     for begin, end, first, beyond in zip(bounds[:-1], bounds[1:], piece, last, strict=True):
         turns = bool(np.any(track.curvature[first:beyond]))
@@ -138,10 +138,6 @@ def find_corners(track: Track) -> tuple[Corner, ...]:
     the start is one corner. Its apex is the middle of where it turns within 5 % of its sharpest: the one sharpest place
     of a traced line is where its noise is.
     """
-    return _found(track)
-
-
-def _found(track: Track) -> tuple[Corner, ...]:
     length = track.length
     count = int(np.clip(np.ceil(length), 200, MOST_STATIONS))
     grid = length * (np.arange(count) + 0.5) / count
@@ -149,9 +145,7 @@ def _found(track: Track) -> tuple[Corner, ...]:
     side = np.where(np.abs(curvature) >= CORNER_CURVATURE, np.sign(curvature), 0.0)
     first = 0
     if track.closed and np.any(side != side[0]):
-        first = int(
-            np.flatnonzero(side != np.roll(side, 1))[0]
-        )  # the lap is read from where something begins
+        first = int(np.flatnonzero(side != np.roll(side, 1))[0])  # read from where something begins
     side, curvature = np.roll(side, -first), np.roll(curvature, -first)
     at = np.roll(grid, -first) + np.where(np.arange(count) >= count - first, length, 0.0)
     bounds = np.concatenate(([0], np.flatnonzero(np.diff(side)) + 1, [count]))
@@ -166,17 +160,11 @@ def _found(track: Track) -> tuple[Corner, ...]:
         apex = at[begin + most].mean()
         made.append((at[begin] - half, apex, at[end - 1] + half, angle, 1.0 / float(sharpest.max())))
     made.sort(key=lambda one: one[1] % length)
+    places = [(one.name, one.distance) for one in track.places]
     return tuple(
         Corner(
             number=k + 1,
-            name=next(
-                (
-                    place.name
-                    for place in track.places
-                    if begin <= place.distance <= end or begin <= place.distance + length <= end
-                ),
-                "",
-            ),
+            name=next((name for name, at in places if begin <= at <= end or begin <= at + length <= end), ""),
             start=float(begin),
             apex=float(apex % length) if track.closed else float(apex),
             end=float(end),
@@ -184,6 +172,40 @@ def _found(track: Track) -> tuple[Corner, ...]:
             radius=radius,
         )
         for k, (begin, apex, end, angle, radius) in enumerate(made)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Straight:
+    """What lies between two corners, by their numbers; 0 at the open end of a track, or where there is no corner.
+
+    ``start`` and ``end`` are distances along the line [m]; ``end`` is beyond the length of the lap where the straight
+    runs over its start.
+    """
+
+    after: int
+    before: int
+    start: float
+    end: float
+
+    @property
+    def length(self) -> float:
+        """How long it is [m]."""
+        return self.end - self.start
+
+
+def find_straights(track: Track) -> tuple[Straight, ...]:
+    """List what lies between corners, in the order of the lap; of a closed one that over its start comes last."""
+    corners, length = find_corners(track), track.length
+    ends = [(one.number, one.end) for one in corners]
+    starts = [(one.number, one.start) for one in corners]
+    if track.closed and corners:
+        starts = [*starts[1:], (starts[0][0], starts[0][1] + length)]
+    else:
+        ends, starts = [(0, 0.0), *ends], [*starts, (0, length)]
+    return tuple(
+        Straight(after=after, before=before, start=start, end=end)
+        for (after, start), (before, end) in zip(ends, starts, strict=True)
     )
 
 
@@ -213,9 +235,8 @@ def closure(track: Track) -> Closure:
     turned = track.turned
     if not track.closed:
         return Closure(turned=turned, missing=0.0, gap=0.0)
-    full = (
-        2.0 * np.pi * (round(turned / (2.0 * np.pi)) or (np.sign(turned) if abs(turned) > np.pi / 2 else 0.0))
-    )
+    turns = round(turned / (2.0 * np.pi)) or (np.sign(turned) if abs(turned) > np.pi / 2 else 0.0)
+    full = 2.0 * np.pi * turns
     place = line_on_ground(track, np.array([0.0, track.length]))
     return Closure(turned=turned, missing=float(full - turned), gap=float(np.hypot(*(place[1] - place[0]))))
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from balance.decide.day.estimate import Estimate
 from balance.decide.laps.lap import lap_of_areas
-from balance.decide.laps.lap_car import POWER_STD, lap_car, with_figures
+from balance.decide.laps.lap_car import POWER_STD, lap_car
 from balance.decide.laps.lap_table import lap_table
-from balance.decide.laps.stations import USUAL_STEP
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.draws import spread
@@ -20,7 +21,7 @@ from balance.reduce.stated_draws import std_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
@@ -29,8 +30,7 @@ if TYPE_CHECKING:
     from balance.model.tracks import Track
     from balance.reduce.draws import SharedDraws
 
-    Array = NDArray[np.float64]
-
+Array = NDArray[np.float64]
 Way = Literal["laps", "table"]
 LAP_DRAWS = 2_000
 """Draws behind the interval of a lap or of a difference of laps, read from the table."""
@@ -40,40 +40,11 @@ AGREE_SHARE, AGREE_TIME = 0.05, 0.003
 """A difference read from the table counts where it is this close to the laps' own. [1], [s]"""
 ADDED = 0.02
 """Area by which a lap is asked what more of it does. [m^2]"""
+_DRAWN = ("friction", "power", "front_exponent", "rear_exponent")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class CarDraws:
-    """What is not known of a car in a lap, (draws,) each; nothing where it counts as exact.
-
-    ``friction`` [1] and ``power`` [W] as fitted or stated, ``front_exponent`` and ``rear_exponent`` of grip [1].
-    """
-
-    friction: Array | None = None
-    power: Array | None = None
-    front_exponent: Array | None = None
-    rear_exponent: Array | None = None
-
-    def first(self, count: int) -> CarDraws:
-        """Take the first draws."""
-        return CarDraws(
-            **{name: None if (one := getattr(self, name)) is None else one[:count] for name in _DRAWN}
-        )
-
-    def applied(self, car: LapCar, *, axes: int = 1) -> LapCar:
-        """Put the draws in a car's place, draws as first of some axes."""
-        named = {name: getattr(self, name) for name in _DRAWN}
-        return with_figures(
-            car, {name: one.reshape(-1, *(1,) * (axes - 1)) for name, one in named.items() if one is not None}
-        )
-
-
-_DRAWN: tuple[Literal["friction", "power", "front_exponent", "rear_exponent"], ...] = (
-    "friction",
-    "power",
-    "front_exponent",
-    "rear_exponent",
-)
+CarDraws = Mapping[str, Array]
+"""What is not known of a car in a lap, by the names of the figures of `LapCar`: (draws,) each; the others are exact."""
 
 
 def drawn_lap_car(vehicle: Vehicle, shared: SharedDraws, count: int) -> CarDraws:
@@ -90,8 +61,8 @@ def drawn_lap_car(vehicle: Vehicle, shared: SharedDraws, count: int) -> CarDraws
 
     Returns
     -------
-    CarDraws
-        (count,) each; nothing where it was stated exactly. [1]
+    mapping of str to numpy.ndarray
+        (count,) each; none of a figure that was stated exactly. [1]
 
     Notes
     -----
@@ -107,16 +78,45 @@ def drawn_lap_car(vehicle: Vehicle, shared: SharedDraws, count: int) -> CarDraws
     said = vehicle.uncertainties.get("drive.power")
     std = POWER_STD * power if said is None else std_of(said)
     normal = np.random.default_rng(shared.seed).standard_normal(count)
+    known: dict[str, ArrayLike | None] = {
+        "friction": shared.car.friction,
+        "power": np.maximum(power + std * normal, power / 10.0) if std else None,
+        "front_exponent": shared.car.grip[FRONT],
+        "rear_exponent": shared.car.grip[REAR],
+    }
+    return {
+        name: np.ravel(np.asarray(one, float))[:count]
+        for name, one in known.items()
+        if one is not None and np.ndim(one)
+    }
 
-    def first(value: ArrayLike) -> Array | None:
-        return np.ravel(np.asarray(value, float))[:count] if np.ndim(value) else None
 
-    return CarDraws(
-        friction=first(shared.car.friction),
-        power=np.maximum(power + std * normal, power / 10.0) if std else None,
-        front_exponent=first(shared.car.grip[FRONT]),
-        rear_exponent=first(shared.car.grip[REAR]),
-    )
+def with_draws(car: LapCar, draws: CarDraws, count: int) -> LapCar:
+    """Put the first draws of what is not known of a car in its place.
+
+    Parameters
+    ----------
+    car : LapCar
+        The car. [1]
+    draws : mapping of str to numpy.ndarray
+        (draws,) of its figures, by their names. [1]
+    count : int
+        How many are taken. [1]
+
+    Returns
+    -------
+    LapCar
+        Its figures (draws, 1), to be lapped with areas (3, draws, configurations). [1]
+
+    Notes
+    -----
+    A figure that counts as exact stays one number.
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.7.
+    """
+    return car.with_figures({name: one[:count, None] for name, one in draws.items()})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -141,7 +141,8 @@ class LapWorths:
         """Give the seconds between some rows and others, negative where the row is faster: a part, a step of a setting."""
         run, base = np.asarray(rows, int), np.asarray(bases, int)
         drawn = None if self.draws is None else self.draws[:, run] - self.draws[:, base]
-        return _estimate(self.lap.time[run] - self.lap.time[base], drawn, self.confidence)
+        value = self.lap.time[run] - self.lap.time[base]
+        return Estimate.where_known(value, None if drawn is None else spread(drawn, self.confidence))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,7 +180,6 @@ def lap_worths(
     start: int = 0,
     car_draws: CarDraws | None = None,
     confidence: float = 0.95,
-    step: float = USUAL_STEP,
 ) -> LapWorths:
     """Lap some configurations, and say what they are worth against the start.
 
@@ -197,12 +197,10 @@ def lap_worths(
         Density of the air. [kg/m^3]
     start : int, optional
         The row that the others are held against. [1]
-    car_draws : CarDraws, optional
+    car_draws : mapping, optional
         What is not known of the car, as many draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
-    step : float, optional
-        Length from one station to the next, at most. [m]
 
     Returns
     -------
@@ -227,7 +225,7 @@ def lap_worths(
     """
     if not 0 <= start < areas.shape[1]:
         raise DomainError(f"start: found row {start}, expected one of {areas.shape[1]}")
-    lap = lap_of_areas(track, car, areas, air_density=air_density, step=step)
+    lap = lap_of_areas(track, car, areas, air_density=air_density)
     if not np.isfinite(lap.time[start]):
         raise DomainError(
             f"lap of {track.name}: found a car that does not get past {float(lap.stopped_at[start]):,.0f} m, "
@@ -235,16 +233,17 @@ def lap_worths(
         )
     times, table, ways = None, None, ("laps",) * areas.shape[1]
     if draws is not None:
-        times, table, ways = _drawn_times(lap, draws[:, :LAP_DRAWS], start, step)
+        times, table, ways = _drawn_times(lap, draws[:, :LAP_DRAWS], start)
     if car_draws is not None:
         count = LAP_DRAWS if times is None else len(times)
-        moved = _moved_by_car(lap, car_draws.first(count), step)
+        moved = _moved_by_car(lap, {name: one[:count] for name, one in car_draws.items()})
         times = lap.time + moved if times is None else times + moved
-    difference = None if times is None else times - times[:, [start]]
+    over = None if times is None else spread(times, confidence)
+    between = None if times is None else spread(times - times[:, [start]], confidence)
     return LapWorths(
         lap=lap,
-        time=_estimate(lap.time, times, confidence),
-        against_start=_estimate(lap.time - lap.time[start], difference, confidence),
+        time=Estimate.where_known(lap.time, over),
+        against_start=Estimate.where_known(lap.time - lap.time[start], between),
         start=start,
         draws=times,
         ways=ways,
@@ -262,7 +261,6 @@ def exchange_rate(
     air_density: float,
     car_draws: CarDraws | None = None,
     confidence: float = 0.95,
-    step: float = USUAL_STEP,
 ) -> ExchangeRate:
     """Find what downforce pays for on a track, at one configuration.
 
@@ -278,12 +276,10 @@ def exchange_rate(
         (3, draws) of the same; the first 100 are used, five laps each. [m^2]
     air_density : float
         Density of the air. [kg/m^3]
-    car_draws : CarDraws, optional
+    car_draws : mapping, optional
         What is not known of the car, as many draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
-    step : float, optional
-        Length from one station to the next, at most. [m]
 
     Returns
     -------
@@ -308,7 +304,7 @@ def exchange_rate(
 
     def timed(base: Array, sides: Array, lapped: LapCar) -> Array:
         moved = base[..., None] + sides.reshape(len(CHANNELS), *(1,) * (base.ndim - 1), -1)
-        return lap_of_areas(track, lapped, moved, air_density=air_density, step=step).time
+        return lap_of_areas(track, lapped, moved, air_density=air_density).time
 
     times = timed(areas, steps, car)
     ways = directions.shape[-1]
@@ -317,27 +313,21 @@ def exchange_rate(
     drawn = None
     if draws is not None or car_draws is not None:
         base = areas[:, None] if draws is None else draws[:, :RATE_DRAWS]
-        lapped = car if car_draws is None else car_draws.first(RATE_DRAWS).applied(car, axes=2)
-        found = timed(base, steps[:, : 1 + ways], lapped)
+        found = timed(base, steps[:, : 1 + ways], with_draws(car, car_draws or {}, RATE_DRAWS))
         slopes_drawn = (found[..., 1:] - found[..., :1]) / ADDED
-        drawn = _rates(slopes_drawn[..., :-1], slopes_drawn[..., -1:])
-    names = ("front", "rear", "balanced", "drag")
-    slopes = {
-        name: Slope(added=float(a), taken=float(t)) for name, a, t in zip(names, more, less, strict=True)
-    }
-    values = _estimate(rates, drawn, confidence)
-    front, rear, balanced = (
-        Estimate(value=values.value[k], std=values.std[k], low=values.low[k], high=values.high[k])
-        for k in range(len(rates))
+        drawn = spread(_rates(slopes_drawn[..., :-1], slopes_drawn[..., -1:]), confidence)
+    values = Estimate.where_known(rates, drawn)
+    front, rear, balanced, drag = (
+        Slope(added=float(a), taken=float(t)) for a, t in zip(more, less, strict=True)
     )
     return ExchangeRate(
-        front=front,
-        rear=rear,
-        balanced=balanced,
-        front_slope=slopes["front"],
-        rear_slope=slopes["rear"],
-        balanced_slope=slopes["balanced"],
-        drag_slope=slopes["drag"],
+        front=values.at(0),
+        rear=values.at(1),
+        balanced=values.at(2),
+        front_slope=front,
+        rear_slope=rear,
+        balanced_slope=balanced,
+        drag_slope=drag,
     )
 
 
@@ -348,7 +338,7 @@ def _rates(downforce: Array, drag: Array) -> Array:
     return np.asarray(rates)
 
 
-def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array, LapTable, tuple[Way, ...]]:
+def _drawn_times(lap: Lap, draws: Array, start: int) -> tuple[Array, LapTable, tuple[Way, ...]]:
     """Give lap times of draws, (draws, rows), each row centred on its own nominal lap."""
     areas = lap.areas
     density = float(lap.air_density.flat[0])
@@ -356,7 +346,7 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
     spanned = np.concatenate(
         [areas[:, fits], *np.quantile(draws[:, :, fits], (0.001, 0.999), axis=1)], axis=1
     )
-    table = lap_table(lap.track, lap.car, spanned, air_density=density, step=step)
+    table = lap_table(lap.track, lap.car, spanned, air_density=density)
     read = table.read(areas)
     times = lap.time + table.read(draws) - read
     difference = lap.time - lap.time[start]
@@ -365,64 +355,39 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
     for row in np.flatnonzero(~agrees & fits):
         one = draws[:, :, row]
         narrow = np.concatenate([areas[:, [row]], np.quantile(one, (0.001, 0.999), axis=1).T], axis=1)
-        own = lap_table(lap.track, lap.car, narrow, air_density=density, step=step)
+        own = lap_table(lap.track, lap.car, narrow, air_density=density)
         times[:, row] = lap.time[row] + own.read(one) - own.read(areas[:, row])
     times = np.where(np.isnan(times), np.inf, times)  # who does not get round takes for ever
     return times, table, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
 
 
-def _moved_by_car(lap: Lap, drawn: CarDraws, step: float) -> Array:
+def _moved_by_car(lap: Lap, drawn: CarDraws) -> Array:
     """Give how far what is not known of the car moves each row's lap, (draws, rows)."""
-    moves: list[tuple[tuple[str, ...], Array]] = []
-    if drawn.friction is not None:
-        moves.append((("friction",), drawn.friction - float(np.asarray(lap.car.friction))))
-    if drawn.power is not None:
-        moves.append((("power",), drawn.power - float(np.asarray(lap.car.power))))
-    if drawn.front_exponent is not None and drawn.rear_exponent is not None:
-        front = drawn.front_exponent - float(np.asarray(lap.car.front_exponent))
-        rear = drawn.rear_exponent - float(np.asarray(lap.car.rear_exponent))
+    base = {name: float(np.asarray(getattr(lap.car, name))) for name in _DRAWN}
+    apart = {name: one - base[name] for name, one in drawn.items()}
+    moves: list[tuple[tuple[str, ...], Array]]
+    moves = [((name,), apart[name]) for name in ("friction", "power") if name in apart]
+    if {"front_exponent", "rear_exponent"} <= apart.keys():
+        front, rear = apart["front_exponent"], apart["rear_exponent"]
         moves.append((("front_exponent", "rear_exponent"), (front + rear) / 2.0))
         moves.append((("rear_exponent",), rear - front))
-    count = next((len(one) for _, one in moves), 1)
-    total = np.zeros((count, lap.time.size))
-    ends: list[tuple[tuple[str, ...], float]] = []
-    for names, by in moves:
-        reach = float(np.quantile(np.abs(by), 0.68)) or 1e-9
-        ends += [(names, -reach), (names, reach)]
-    if not ends:
-        return total
-    changed: dict[str, ArrayLike] = {
-        name: float(np.asarray(getattr(lap.car, name)))
-        + np.array([by if name in names else 0.0 for names, by in ends])[:, None]
-        for name in _DRAWN
-    }
+    if not moves:
+        return np.zeros((1, lap.time.size))
+    reaches = [float(np.quantile(np.abs(by), 0.68)) or 1e-9 for _, by in moves]
+    changed: dict[str, ArrayLike] = {}
+    for name, figure in base.items():
+        ends = [
+            side * reach if name in names else 0.0
+            for (names, _), reach in zip(moves, reaches, strict=True)
+            for side in (-1.0, 1.0)
+        ]
+        changed[name] = figure + np.array(ends)[:, None]
+    density = float(lap.air_density.flat[0])
     times = (
-        lap_of_areas(
-            lap.track,
-            with_figures(lap.car, changed),
-            lap.areas,
-            air_density=float(lap.air_density.flat[0]),
-            step=step,
-        ).time
-        - lap.time
+        lap_of_areas(lap.track, lap.car.with_figures(changed), lap.areas, air_density=density).time - lap.time
     )
-    for k, (_, by) in enumerate(moves):
-        down, up, reach = times[2 * k], times[2 * k + 1], ends[2 * k + 1][1]
+    total = np.zeros((len(moves[0][1]), lap.time.size))
+    for (_, by), reach, down, up in zip(moves, reaches, times[::2], times[1::2], strict=True):
         part = (by / reach)[:, None]
-        total = total + np.where(part > 0.0, part * up, -part * down)
+        total += np.where(part > 0.0, part * up, -part * down)
     return total
-
-
-def _estimate(value: Array, draws: Array | None, confidence: float) -> Estimate:
-    """Put nominal values and their draws together; nothing is known of how sure they are without draws."""
-    hidden = np.full(np.shape(value), np.nan)
-    if draws is None:
-        return Estimate(value=value, std=hidden, low=hidden, high=hidden)
-    std, low, high = spread(draws, confidence)
-    known = np.isfinite(value)
-    return Estimate(
-        value=value,
-        std=np.where(known, std, np.nan),
-        low=np.where(known, low, np.nan),
-        high=np.where(known, high, np.nan),
-    )

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import degrees, pi
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from balance.decide.laps.stations import closure, find_corners
+from balance.decide.laps.stations import closure, find_corners, find_straights
 from balance.tell.figures import NONE, number
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
-    from balance.decide.laps.stations import Closure, Corner
+    from balance.decide.laps.stations import Closure, Corner, Straight
     from balance.model.tracks import Track
     from balance.tell.figures import Show
 
@@ -24,32 +23,10 @@ _LONGEST = 30_000.0  # m; longer than what is driven in laps
 _OPEN_GAP = 0.02  # of the length: ends farther apart on the ground are a slip in a length or a radius
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Straight:
-    """What lies between two corners, by their numbers; 0 at the open end of a track. Distances in m."""
-
-    after: int
-    before: int
-    start: float
-    length: float
-
-
 def straights_of(track: Track) -> tuple[Straight, ...]:
-    """List what lies between corners, 50 m or longer."""
-    corners = find_corners(track)
-    if not corners:
-        return (Straight(after=0, before=0, start=0.0, length=track.length),)
-    ends = [(one.number, one.end) for one in corners]
-    starts = [(one.number, one.start) for one in corners]
-    if track.closed:
-        starts = [*starts[1:], (starts[0][0], starts[0][1] + track.length)]
-    else:
-        ends, starts = [(0, 0.0), *ends], [*starts, (0, track.length)]
-    found = [
-        Straight(after=after, before=before, start=begin % track.length, length=end - begin)
-        for (after, begin), (before, end) in zip(ends, starts, strict=True)
-    ]
-    return tuple(one for one in found if one.length >= LEAST_STRAIGHT)
+    """List what lies between corners, 50 m or longer; all of it where there is no corner."""
+    found = find_straights(track)
+    return tuple(one for one in found if one.length >= LEAST_STRAIGHT or not (one.after or one.before))
 
 
 def track_line(track: Track, show: Show) -> str:
@@ -186,7 +163,7 @@ def straights_table(track: Track, show: Show) -> Table:
         Column("length", "length", unit=unit, align="right"),
     )
     rows = [
-        [Cell(straight_name(one)), Cell(_bare(one.start, show)), Cell(_bare(one.length, show))]
+        [Cell(straight_name(one)), Cell(_bare(one.start % track.length, show)), Cell(_bare(one.length, show))]
         for one in straights_of(track)
     ]
     return table_of(columns, rows)
@@ -197,7 +174,8 @@ def straight_name(straight: Straight) -> str:
 
     Examples
     --------
-    >>> straight_name(Straight(after=3, before=4, start=0.0, length=80.0))
+    >>> from balance.decide.laps.stations import Straight
+    >>> straight_name(Straight(after=3, before=4, start=0.0, end=80.0))
     'corner 3 to 4'
     """
     if not straight.after and not straight.before:
@@ -245,7 +223,7 @@ def track_record(track: Track) -> dict[str, Any]:
             {
                 "after": one.after or None,
                 "before": one.before or None,
-                "start_m": one.start,
+                "start_m": one.start % track.length,
                 "length_m": one.length,
             }
             for one in straights_of(track)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from balance.decide.day.day import reduce_day
-from balance.decide.laps.buying import Shelf, buying_of_day, drawn_together
+from balance.decide.laps.buying import Shelf, _drawn_together, buying_of_day
 from balance.decide.laps.packages import _areas, _permitted
 from balance.decide.plan.configuration import configuration
 from balance.decide.plan.day_belief import belief_of_day
@@ -96,7 +96,7 @@ def test_draws_have_the_mean_and_the_covariance_they_are_drawn_from():
     root[:, 3] = root[:, 2]  # two alike: no Cholesky factor
     covariance = root @ root.transpose(0, 2, 1)
     mean = rng.normal(0.0, 0.3, (4, 3))
-    drawn = drawn_together(mean, covariance, 40_000, seed=7)
+    drawn = _drawn_together(mean, covariance, 40_000, seed=7)
     assert drawn.mean(axis=1) == pytest.approx(mean.T, abs=5e-4)
     for channel in range(3):
         assert np.cov(drawn[channel].T) == pytest.approx(covariance[channel], abs=2e-5)

@@ -15,8 +15,8 @@ from balance.decide.laps.day_laps import fastest_in_balance, lap_day
 from balance.decide.laps.lap import simulate_lap
 from balance.decide.laps.lap_car import LapCar, lap_car
 from balance.decide.laps.lap_table import lap_table
-from balance.decide.laps.packages import Buying, PricedPart, Trimming, on_front, price_packages
-from balance.decide.laps.worth import CarDraws, _rates, exchange_rate, lap_worths
+from balance.decide.laps.packages import Buying, PricedPart, Trimming, _on_front, price_packages
+from balance.decide.laps.worth import _rates, exchange_rate, lap_worths, with_draws
 from balance.decide.parts.parts import assess_parts
 from balance.model.errors import DomainError, InputError, UnknownName
 from balance.model.records import Target
@@ -94,14 +94,14 @@ def test_intervals_are_those_of_laps_run_for_every_draw(track):
     areas = np.stack([balanced(lapped), [0.32, 0.25, 0.71], [0.2, 0.55, 0.78]], axis=1)
     draws = areas[:, None, :] + rng.normal(0.0, 0.008, (3, 400, 3))
     common, apart = rng.uniform(0.8, 0.95, 400), rng.uniform(-0.025, 0.025, 400)
-    known = CarDraws(
-        friction=1.15 + rng.normal(0.0, 0.025, 400),
-        power=230e3 * (1.0 + rng.normal(0.0, 0.02, 400)),
-        front_exponent=common - apart,
-        rear_exponent=common + apart,
-    )
+    known = {
+        "friction": 1.15 + rng.normal(0.0, 0.025, 400),
+        "power": 230e3 * (1.0 + rng.normal(0.0, 0.02, 400)),
+        "front_exponent": common - apart,
+        "rear_exponent": common + apart,
+    }
     worths = lap_worths(track, lapped, areas, draws, air_density=AIR, car_draws=known)
-    run = timed(track, known.applied(lapped, axes=2), draws)
+    run = timed(track, with_draws(lapped, known, 400), draws)
     difference = run - run[:, [0]]
     for k in (1, 2):
         wide = np.quantile(difference[:, k], 0.975) - np.quantile(difference[:, k], 0.025)
@@ -317,7 +317,7 @@ def test_a_front_by_hand():
     """Small enough to see: the second is beaten by the first, the fourth is nearer the target than all."""
     price = np.array([0.0, 10.0, 20.0, 30.0])
     seconds = np.array([0.0, 0.1, -0.5, 0.2])
-    assert on_front(price, seconds, np.array([1.0, 1.0, 1.0, 0.0])).tolist() == [True, False, True, True]
+    assert _on_front(price, seconds, np.array([1.0, 1.0, 1.0, 0.0])).tolist() == [True, False, True, True]
 
 
 def test_a_day_is_lapped_with_its_own_draws(make_session, make_vehicle, track):
