@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import balance
-from balance.decide.plan.expected_gain import upper_envelope
+from balance.decide.plan.expected_gain import _upper_envelope
 
 A = (-0.6712, -0.2684, 0.1389, 0.2616, 0.0531, -0.0500, 0.1266, 0.3320, 0.5411, 0.7563)
 B = (0.0053, 0.0505, 0.1070, 0.1872, 0.1168, 0.0723, 0.0438, 0.0344, 0.0253, 0.0165)
@@ -35,7 +35,7 @@ def test_gain(printed, intercepts, slopes, gain):
 
 def test_logarithm_and_the_lines_that_are_kept():
     assert balance.expected_gain(A, B, log=True) == pytest.approx(-9.2820368, abs=5e-8)
-    kept, _ = upper_envelope(np.array(A), np.array(B))
+    kept, _ = _upper_envelope(np.array(A), np.array(B))
     assert [line + 1 for line in kept] == [1, 10, 4]  # counted from 1
 
 

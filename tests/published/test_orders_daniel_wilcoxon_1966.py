@@ -28,15 +28,8 @@ def configurations(corners):
 
 def one_a_change(runs):
     between = np.array([[len(one.changed(other)) for other in runs] for one in runs], float)
-    return Changes(
-        first=np.zeros(len(runs)),
-        between=between,
-        to_baseline=np.zeros(len(runs)),
-        from_baseline=np.zeros(len(runs)),
-        via_baseline=np.zeros(len(runs), bool),
-        first_via=0.0,
-        ends_at_baseline=False,
-    )
+    none = np.zeros(len(runs))
+    return Changes(opening=none, legs=np.stack([between] * len(runs)), closing=none)
 
 
 @pytest.mark.parametrize(("part", "total"), [("a", 4.0), ("b", 8.0), ("c", 16.0)])

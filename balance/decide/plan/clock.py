@@ -55,22 +55,11 @@ class Slot(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Schedule:
-    """An order of runs on the clock.
+    """An order of runs on the clock, times in seconds.
 
-    Attributes
-    ----------
-    slots : tuple of Slot
-        In running order.
-    time : float
-        Of all changes and readings, breaks left out. [s]
-    change_time : float
-        Of the changes alone. [s]
-    changes : int
-        Settings changed.
-    end : float
-        When the last is over, after midnight. [s]
-    shared : tuple of DriftShared
-        How far each part shares its contrast with a linear drift, runs already made in the block counted.
+    ``time`` is that of all changes and readings, breaks left out, ``change_time`` of the changes alone, ``changes`` how
+    many settings are changed; ``end`` is when the last run is over, after midnight. ``shared`` says how far each part
+    shares its contrast with a linear drift, runs already made in the block counted.
     """
 
     slots: tuple[Slot, ...]
@@ -80,22 +69,19 @@ class Schedule:
     end: float
     shared: tuple[DriftShared, ...]
 
+    @property
+    def fitted(self) -> tuple[Configuration, ...]:
+        """What is fitted in its runs, baselines among them."""
+        return tuple(slot.configuration for slot in self.slots if slot.configuration is not None)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlannedOrder:
     """The remaining wanted runs in order.
 
-    Attributes
-    ----------
-    cheapest, protected, typed : Schedule
-        In the order that takes the least time of changes; in the one that is best protected against a drift at few more
-        changes; as typed, all of them whether or not the hours allow it.
-    dropped : tuple of Job
-        What falls off the end of the first two.
-    detectable : tuple of Detectable
-        How small a part the whole day can show, runs already made counted.
-    times : ChangeTimes
-        What changes and readings take.
+    ``cheapest`` takes the least time of changes, ``protected`` is disturbed least by a drift at few more changes;
+    ``typed`` holds all of them, whether or not the hours allow it, ``dropped`` what falls off the end of the other two.
+    ``detectable`` says how small a part the whole day can show, runs already made counted.
     """
 
     cheapest: Schedule
@@ -143,7 +129,7 @@ def planned_order(stand: DayBelief, plan: DayPlan, *, now: float | None = None) 
     orders = (kept, [kept[k] for k in cheapest.order])  # breaks bring baselines that no order knows of
     first = min((_scheduled(here, one) for one in orders[::-1]), key=lambda one: one.change_time)
     protected = _protected(here, kept, changes, cheapest.time, first)
-    runs = [*stand.fitted, *(slot.configuration for slot in first.slots if slot.configuration is not None)]
+    runs = [*stand.fitted, *first.fitted]
     return PlannedOrder(
         cheapest=first,
         protected=protected,
@@ -155,15 +141,13 @@ def planned_order(stand: DayBelief, plan: DayPlan, *, now: float | None = None) 
 
 
 def _where(stand: DayBelief, plan: DayPlan, times: ChangeTimes, now: float | None) -> _Stand:
-    since = next(
-        (count for count, one in enumerate(reversed(stand.fitted)) if one == stand.start), len(stand.fitted)
-    )
+    fitted = stand.fitted
     return _Stand(
         present=stand.present,
         start=stand.start,
         block=stand.block,
-        since=since,
-        begun=bool(stand.fitted),
+        since=next((k for k, one in enumerate(reversed(fitted)) if one == stand.start), len(fitted)),
+        begun=bool(fitted),
         now=time_now(stand, plan, times, now),
         hours=plan.hours,
         every=plan.baseline_every,
@@ -203,7 +187,7 @@ def _scheduled(here: _Stand, jobs: Sequence[Job]) -> Schedule:
     if here.every is not None and jobs and present != here.start:
         put("baseline", here.start, "", must=False)
     runs = [slot for slot in slots if slot.configuration is not None]
-    every = [*here.block, *(slot.configuration for slot in runs if slot.configuration is not None)]
+    every = [*here.block, *(one for slot in slots if (one := slot.configuration) is not None)]
     return Schedule(
         slots=tuple(slots),
         time=sum(slot.end - slot.start for slot in runs),
@@ -225,14 +209,14 @@ def _changes(here: _Stand, jobs: Sequence[Job]) -> Changes:
             if (place == 0 and not here.begun) or count >= here.every:
                 via[place], count = True, 0
             count += 1
+    to_baseline, (from_baseline,) = times.table(some, [here.start])[:, 0], times.table([here.start], some)
+    (first,) = times.table([here.present], some)
+    if some and via[0]:
+        first = times.between(here.present, here.start) + from_baseline
     return Changes(
-        first=times.table([here.present], some)[0] if some else np.zeros(0),
-        between=times.table(some, some),
-        to_baseline=times.table(some, [here.start])[:, 0] if some else np.zeros(0),
-        from_baseline=times.table([here.start], some)[0] if some else np.zeros(0),
-        via_baseline=via,
-        first_via=times.between(here.present, here.start),
-        ends_at_baseline=here.every is not None,
+        opening=first,
+        legs=np.where(via[:, None, None], to_baseline[:, None] + from_baseline, times.table(some, some)),
+        closing=to_baseline if here.every is not None else np.zeros(len(some)),
     )
 
 
@@ -256,22 +240,20 @@ def _protected(
     here: _Stand, kept: Sequence[Job], changes: Changes, least: float, first: Schedule
 ) -> Schedule:
     """Order the runs so that a drift disturbs the parts least, for a few changes more."""
-    runs = [slot for slot in first.slots if slot.configuration is not None]
-    before = len(here.block)
-    spots = [k for k, slot in enumerate(runs) if slot.kind == "run"]
+    kinds = [slot.kind for slot in first.slots if slot.kind != "break"]
+    spots = [k for k, kind in enumerate(kinds) if kind == "run"]
     if len(spots) < 2 or not first.changes:
         return first
-    in_order = [slot.configuration for slot in runs if slot.configuration is not None]
-    contrasts = part_contrasts([*here.block, *in_order], here.start)
+    contrasts = part_contrasts([*here.block, *first.fitted], here.start)
     if not contrasts:
         return first
     weights = np.array([one.weights / np.linalg.norm(one.weights) for one in contrasts])
     count = weights.shape[1]
     away = np.arange(count) - (count - 1) / 2.0
     away /= np.linalg.norm(away)
-    at = np.array(spots) + before
-    of_job = {job.configuration: spot for job, spot in zip(_jobs_of(runs), at.tolist(), strict=True)}
-    columns = [of_job[job.configuration] for job in kept]
+    at = np.array(spots) + len(here.block)
+    place = {first.fitted[spot]: column for spot, column in zip(spots, at.tolist(), strict=True)}
+    columns = [place[job.configuration] for job in kept]
     others = np.setdiff1d(np.arange(count), at)
     mean_change = first.change_time / first.changes
     tour = protected_order(
@@ -285,11 +267,3 @@ def _protected(
     if here.hours and found.end > here.hours.end >= first.end:
         return first
     return found
-
-
-def _jobs_of(runs: Sequence[Slot]) -> list[Job]:
-    return [
-        Job(slot.configuration, slot.label, slot.must)
-        for slot in runs
-        if slot.kind == "run" and slot.configuration is not None
-    ]

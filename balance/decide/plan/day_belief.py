@@ -41,24 +41,11 @@ LEAST_NOISE = 1e-10
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DayBelief:
-    """What a day leaves to believe, what it rests on, and where the day stands.
+    """What a day leaves to believe of any configuration, as it would read now, and where the day stands.
 
-    Attributes
-    ----------
-    session : Session
-        The day.
-    belief : Belief
-        Of any configuration, as it would read now, in the block of the last run.
-    start : Configuration
-        The baseline: what the first run had, nothing fitted before that.
-    fitted : tuple of Configuration
-        What was fitted in each used run, in running order; ``labels`` are those of the runs.
-    block : tuple of Configuration
-        The same in the block of the last run.
-    tried : tuple of Configuration
-        Those that were run, each once.
-    stated_degrees : float
-        Degrees of freedom of the facility's figure, 0 where it states none. [1]
+    ``fitted`` is what was fitted in each used run, in running order, ``labels`` those of the runs, ``block`` the same in
+    the block of the last run, ``tried`` each once. ``start`` is the baseline: what the first run had, nothing fitted before that. ``stated_degrees`` are the degrees
+    of freedom of the facility's figure, 0 where it states none.
     """
 
     session: Session
@@ -87,12 +74,8 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
     rows = [row for row in range(len(fitted)) if day.fits.counts[day.fits.fit_of[row]]]
     start = fitted[0]
     known = day.repeatability
-    noise = _noise(
-        day.session,
-        known.deviation,
-        known.within.deviation if known.within else None,
-        known.degrees_of_freedom,
-    )
+    within = known.within.deviation if known.within else None
+    noise = _noise(day.session, known.deviation, within, known.degrees_of_freedom)
     of_start = [row for row in rows if fitted[row] == start] or rows
     drag = float(median(day.readings.drag_area[of_start]))
     tried = distinct(fitted)
@@ -100,7 +83,7 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
     prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.believed)
     read = [fitted[row] for row in rows]
     areas = day.readings.areas[rows]
-    covariance = noise_covariance(day, rows, noise, drag)
+    covariance = _noise_of_day(day, rows, noise, drag)
     blocks = day.fits.blocks
     return DayBelief(
         session=day.session,
@@ -125,27 +108,19 @@ def belief_before(session: Session, plan: DayPlan, *, others: Sequence[Configura
     noise = _noise(session, stated.deviation if stated else unknown, None, np.full(len(WITH_TOTAL), degrees))
     start = configuration({})
     wanted = [configuration(one.settings) for one in plan.wanted]
-    prior = prior_of([*wanted, *others], start, first_drag_area(session), expected=plan.believed, run=False)
-    return DayBelief(
-        session=session,
-        belief=believe(prior, (), np.zeros((0, len(CHANNELS))), np.zeros((len(CHANNELS), 0, 0)), noise),
-        start=start,
-        stated_degrees=stated.degrees_of_freedom if stated else 0.0,
-    )
-
-
-def first_drag_area(session: Session) -> float:
-    """Guess the drag area of a car that was not yet run.
-
-    0.35 times the frontal area.
-    """
     area = session.vehicle.frontal_area
     if area is None:
         raise InputError(
             "plan: found no run yet and no frontal area, expected one of the two to judge sizes by; "
             "state frontal_area in the vehicle file, or run the baseline"
         )
-    return UNIT_DRAG * area
+    prior = prior_of([*wanted, *others], start, UNIT_DRAG * area, expected=plan.believed, run=False)
+    return DayBelief(
+        session=session,
+        belief=believe(prior, (), np.zeros((0, len(CHANNELS))), np.zeros((len(CHANNELS), 0, 0)), noise),
+        start=start,
+        stated_degrees=stated.degrees_of_freedom if stated else 0.0,
+    )
 
 
 def _noise(
@@ -186,49 +161,24 @@ def _noise(
     )
 
 
-def noise_covariance(
+def _noise_of_day(
     day: Day, rows: Sequence[int], noise: ReadingNoise, drag_area: float
 ) -> NDArray[np.float64]:
-    """Return the covariance of what readings have besides what is true of their configurations.
+    """Return the covariance of what readings of a day, in running order, have besides what is true of their configurations.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    rows : sequence of int
-        Rows of the readings, in running order. [1]
-    noise : ReadingNoise
-        Of a reading at the facility's speed. [1]
-    drag_area : float
-        Of the baseline. [m^2]
-
-    Returns
-    -------
-    numpy.ndarray
-        (3, readings, readings). [m^4]
-
-    Notes
-    -----
-    Fits and readings are forces: as areas they go by the reading's own dynamic pressure. The drift between two readings
-    of a block a steps apart has a standard deviation of ``0.2 s sqrt(a)``, s that of one reading of one fit.
-
-    References
-    ----------
-    Common practice, no source.
+    Fits and readings are forces: as areas they go by the reading's own dynamic pressure.
     """
     chosen = list(rows)
     facility = day.session.facility
     pressure = float(dynamic_pressure(facility.speed, facility.air_density))
-    over = pressure / day.readings.force_pressure[chosen]
     place = {run.label: k for k, run in enumerate(day.session.runs)}
-    order = np.array([place[day.readings.labels[row]] for row in chosen], float)
     return covariance_of_noise(
         noise,
         fits=day.fits.fit_of[chosen],
         blocks=day.fits.blocks[chosen],
-        order=order,
+        order=np.array([place[day.readings.labels[row]] for row in chosen], float),
         drag_area=drag_area,
-        over=over,
+        over=pressure / day.readings.force_pressure[chosen],
     )
 
 
@@ -263,7 +213,8 @@ def covariance_of_noise(
 
     Notes
     -----
-    As of `noise_covariance`. The drift of the last block stands at 0 where the next run will be.
+    The drift between two readings of a block a steps apart has a standard deviation of ``0.2 s sqrt(a)``, s that of one
+    reading of one fit. That of the last block stands at 0 where the next run will be.
 
     References
     ----------

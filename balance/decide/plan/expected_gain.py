@@ -62,7 +62,7 @@ def expected_gain(intercepts: ArrayLike, slopes: ArrayLike, log: bool = False) -
         )
     if not (np.all(np.isfinite(a)) and np.all(np.isfinite(b))):
         raise DomainError("expected gain: found a figure that is not finite, expected finite ones")
-    lines, changes = upper_envelope(a, b)
+    lines, changes = _upper_envelope(a, b)
     if len(lines) < 2:
         return float("-inf") if log else 0.0
     terms = np.log(np.diff(b[lines])) + log_unit_loss(-np.abs(changes))
@@ -73,28 +73,12 @@ def expected_gain(intercepts: ArrayLike, slopes: ArrayLike, log: bool = False) -
     return total if log else float(np.exp(total))
 
 
-def upper_envelope(
+def _upper_envelope(
     intercepts: NDArray[np.float64], slopes: NDArray[np.float64]
 ) -> tuple[list[int], NDArray[np.float64]]:
-    """Find which of several lines are uppermost anywhere.
+    """Find which of several lines are uppermost anywhere, from left to right, and where each gives way to the next.
 
-    Parameters
-    ----------
-    intercepts, slopes : numpy.ndarray
-        (lines,) of each line. [1]
-
-    Returns
-    -------
-    tuple of list of int and numpy.ndarray
-        The lines from left to right, (kept,), and where each gives way to the next, (kept - 1,). [1]
-
-    Notes
-    -----
     Sorted by slope, of equal slopes the highest alone; a line that would give way before it takes over is left out.
-
-    References
-    ----------
-    As of `expected_gain`.
     """
     order = np.lexsort((intercepts, slopes)).tolist()
     kept: list[int] = []

@@ -18,6 +18,8 @@ from balance.model.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from balance.decide.day.day import Day
@@ -57,24 +59,10 @@ class Cause(NamedTuple):
 class JudgedReading:
     """A reading against what the runs before it expect.
 
-    Attributes
-    ----------
-    run : str
-        Its label.
-    read : numpy.ndarray
-        (4,) front downforce, rear downforce, drag, total downforce. [m²]
-    pressure : float
-        Dynamic pressure at which its forces stand in the file. [Pa]
-    expected : ExpectedReading or None
-        What the runs before it expect; nothing where none came before.
-    by_channel : tuple of str
-        Of each: "95" inside the 95 % range, "99.7" inside that, "outside".
-    inside : {'95', '99.7', 'outside'}
-        The worst of front, rear and drag.
-    unseen : tuple of str
-        Settings whose first fit this is: what they do cannot be judged yet.
-    likely : tuple of Cause
-        What would explain it, the likeliest first; empty inside 95 %.
+    ``read`` is front downforce, rear downforce, drag and total downforce, (4,) [m²], ``pressure`` the dynamic pressure
+    at which its forces stand in the file [Pa]; ``expected`` is nothing where no run came before. ``by_channel`` says of
+    each "95" inside the 95 % range, "99.7" inside that, or "outside". ``unseen`` are settings whose first fit this is: what they do cannot be judged yet. ``likely`` are what would explain
+    it, the likeliest first; none inside 95 %.
     """
 
     run: str
@@ -82,9 +70,13 @@ class JudgedReading:
     pressure: float
     expected: ExpectedReading | None
     by_channel: tuple[Inside, ...]
-    inside: Inside
     unseen: tuple[str, ...]
     likely: tuple[Cause, ...]
+
+    @property
+    def inside(self) -> Inside:
+        """The worst of front, rear and drag."""
+        return _worst(self.by_channel)
 
     @property
     def asked(self) -> bool:
@@ -114,42 +106,37 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     areas = until.readings.areas[row]
     read = np.append(areas, areas[FRONT] + areas[REAR])
     pressure = float(until.readings.force_pressure[row])
-    if row == 0:
-        return JudgedReading(
-            run=label,
-            read=read,
-            pressure=pressure,
-            expected=None,
-            by_channel=("95",) * 4,
-            inside="95",
-            unseen=(),
-            likely=tuple(_total_apart(until, row, until)),
-        )
-    before = reduce_day(replace(session, runs=session.runs[:place]), draws=_FEW)
-    own = configurations_of_day(until)[row]
-    stand = belief_of_day(before, plan, others=[own])
-    facility = session.facility
-    over = float(dynamic_pressure(facility.speed, facility.air_density)) / pressure
-    (expected,) = expected_readings(stand, [own], over=over)
+    before = reduce_day(replace(session, runs=session.runs[:place]), draws=_FEW) if row else until
     likely = _total_apart(until, row, before)
-    by_channel = tuple(_inside(expected, read))
-    inside = max(by_channel[MEASURED], key=("95", "99.7", "outside").index)
-    known = {effect.setting for effect in plan.believed}
-    unseen = tuple(name for name in expected.first_of if name not in known)
-    if unseen:
-        likely += _first_fit(stand, until, row, unseen, read)
-    elif inside != "95":
-        likely += _causes(until, row, read, expected, 0.997 if inside == "outside" else 0.95)
+    expected: ExpectedReading | None = None
+    unseen: tuple[str, ...] = ()
+    by_channel: tuple[Inside, ...] = ("95", "95", "95", "95")
+    if row:
+        own = configurations_of_day(until)[row]
+        stand = belief_of_day(before, plan, others=[own])
+        facility = session.facility
+        over = float(dynamic_pressure(facility.speed, facility.air_density)) / pressure
+        (expected,) = expected_readings(stand, [own], over=over)
+        by_channel = tuple(_inside(expected, read))
+        known = {effect.setting for effect in plan.believed}
+        unseen = tuple(name for name in expected.first_of if name not in known)
+        if unseen:
+            likely += _first_fit(stand, until, row, unseen, read)
+        elif (inside := _worst(by_channel)) != "95":
+            likely += _causes(until, row, read, expected, 0.997 if inside == "outside" else 0.95)
     return JudgedReading(
         run=label,
         read=read,
         pressure=pressure,
         expected=expected,
         by_channel=by_channel,
-        inside=inside,
         unseen=unseen,
         likely=tuple(likely),
     )
+
+
+def _worst(by_channel: Sequence[Inside]) -> Inside:
+    return max(by_channel[MEASURED], key=("95", "99.7", "outside").index)
 
 
 def _inside(expected: ExpectedReading, read: NDArray[np.float64]) -> list[Inside]:

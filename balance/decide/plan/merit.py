@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
@@ -82,11 +82,9 @@ class Merit:
             np.maximum(load, (_LEAST_LOAD - 1.0) * np.asarray(weight))
             for load, weight in zip((front, rear), weights, strict=True)
         )
-        found = surpluses(front, rear, drag, self.car, driven_axle=self.driven).decisive
-        return Linearised(
-            found[0],
-            np.asarray((found[1 : 1 + len(CHANNELS)] - found[1 + len(CHANNELS) :]).T / (2.0 * _STEP)),
-        )
+        here, *beside = surpluses(front, rear, drag, self.car, driven_axle=self.driven).decisive
+        more, less = np.array(beside[: len(CHANNELS)]), np.array(beside[len(CHANNELS) :])
+        return Linearised(here, np.asarray((more - less).T / (2.0 * _STEP)))
 
     def expected(
         self,
@@ -97,8 +95,8 @@ class Merit:
         """Return the expected merit of loads (…, 3) [m²] whose surplus is normal, of shape (…)."""
         return np.asarray(
             mean @ self.weights
-            - self.beyond_rear * mean_beyond(surplus_mean - self.high, surplus_std)
-            - self.beyond_front * mean_beyond(self.low - surplus_mean, surplus_std)
+            - self.beyond_rear * _mean_beyond(surplus_mean - self.high, surplus_std)
+            - self.beyond_front * _mean_beyond(self.low - surplus_mean, surplus_std)
         )
 
     def slopes(self, about: Linearised, surplus_std: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -109,28 +107,10 @@ class Merit:
         return np.asarray(self.weights + per_surplus[:, None] * about.slope)
 
 
-def mean_beyond(distance: NDArray[np.float64], std: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Find the mean of what lies above an edge.
+def _mean_beyond(distance: NDArray[np.float64], std: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Find the mean of what lies above an edge: ``E max(x - edge, 0)`` of a normal x, ``distance`` its mean less the edge.
 
-    Parameters
-    ----------
-    distance : numpy.ndarray
-        Mean less the edge, in any one unit. [1]
-    std : numpy.ndarray
-        Standard deviation, 0 or more, in the same unit. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        ``E max(x - edge, 0)`` of a normal x. [1]
-
-    Notes
-    -----
     ``std f(distance/std)``, f the unit normal loss; without spread the distance itself, 0 below the edge.
-
-    References
-    ----------
-    As of `balance.decide.plan.expected_gain.unit_loss`.
     """
     distance, std = np.broadcast_arrays(distance, std)
     spread = np.maximum(std, 1e-300)
@@ -158,7 +138,6 @@ def merit_of_day(session: Session, *, drag_worth: float | None = None, speed: fl
         raise DomainError(f"worth of drag: found {worth:g}, expected 0 or more")
     facility, target = session.facility, session.vehicle.target
     pressure = float(dynamic_pressure(facility.speed if speed is None else speed, facility.air_density))
-    car = figures_of(session.vehicle)
     front_weight, rear_weight = static_axle_weights(session.vehicle.mass, session.vehicle.front_share)
     return Merit(
         weights=pressure * np.array([1.0, 1.0, -worth]),
@@ -166,7 +145,7 @@ def merit_of_day(session: Session, *, drag_worth: float | None = None, speed: fl
         beyond_front=FRONT_PENALTY * front_weight / session.vehicle.grip_exponent.front,
         low=-target.front_tolerance,
         high=target.rear_tolerance,
-        car=car,
+        car=figures_of(session.vehicle),
         driven=session.vehicle.driven,
         dynamic_pressure=pressure,
     )
@@ -202,14 +181,10 @@ def merit_of_track(
     Common practice, no source.
     """
     inside = merit_of_day(session, speed=speed)
-    return Merit(
+    return replace(
+        inside,
         weights=-np.asarray(gradient, float),
         beyond_rear=inside.beyond_rear * seconds_per_newton,
         beyond_front=inside.beyond_front * seconds_per_newton,
-        low=inside.low,
-        high=inside.high,
-        car=inside.car,
-        driven=inside.driven,
-        dynamic_pressure=inside.dynamic_pressure,
         unit="s",
     )

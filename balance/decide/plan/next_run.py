@@ -73,46 +73,21 @@ class Takes(NamedTuple):
 class NextRun:
     """A run that could be made next.
 
-    Attributes
-    ----------
-    configuration : Configuration
-        What is to be fitted.
-    label : str
-        What the plan calls it, where it is wanted.
-    kind : str
-        Why it is thought of: "wanted", "baseline", "best", "off", "value", "between" or "union".
-    must : bool
-        It must be made whatever it is worth.
-    fits, readings : int
-        How often it is to be fitted, and read each time.
-    time : float
-        Of the changes and the readings. [s]
-    worth : float
-        Expected gain of the day's choice, in `NextRuns.unit`.
-    by_points : bool
-        Whether that is worked out at points; else it is a bound from below.
-    changes_choice : float
-        Share of the points after which another configuration is the best by more than what counts. [1]
-    would_become : Configuration or None
-        The one that is then best most often.
-    takes : Takes or None
-        What the reading would have to show for another choice.
-    needs : tuple of Need
-        The changes from the car as it stands.
-    expected : ExpectedReading
-        What it should read.
+    ``kind`` says why it is thought of, as of `Candidate`; ``would_become`` is the configuration that is then best most
+    often, ``takes`` what the reading would have to show for another choice, ``needs`` the changes from the car as it
+    stands. It is to be fitted ``fits`` times and read ``readings`` times each.
     """
 
     configuration: Configuration
-    label: str
+    label: str  # what the plan calls it, where it is wanted
     kind: str
-    must: bool
+    must: bool  # whatever it is worth
     fits: int
     readings: int
-    time: float
-    worth: float
-    by_points: bool
-    changes_choice: float
+    time: float  # of the changes and the readings [s]
+    worth: float  # expected gain of the day's choice, in `NextRuns.unit`
+    by_points: bool  # whether that is worked out at points; else it is a bound from below
+    changes_choice: float  # share of the points after which another one is the best by more than what counts
     would_become: Configuration | None
     takes: Takes | None
     needs: tuple[Need, ...]
@@ -128,45 +103,21 @@ class NextRun:
 class NextRuns:
     """The runs that could be made next, the best for its time first, and where the day stands.
 
-    Attributes
-    ----------
-    unit : {'N', 's', 'N2'}
-        Of worth and merit: newtons at the reference speed, seconds a lap, or squares of newtons (to know).
-    best : Configuration
-        The best that was run.
-    share : float or None
-        How likely it is the best of what could be run; nothing where the aim is to know. [1]
-    merit, start_merit : float or None
-        Expected merit of that and of the start.
-    enough : float
-        Worth below which nothing counts.
-    time_left : float or None
-        Of the hired hours, breaks taken off; nothing where they are not stated. [s]
-    stop : bool
-        Nothing is worth more than what counts, or no time is left for anything.
-    verify : tuple of Configuration
-        Where it is time to stop: the best of all, and the start, to be run back to back.
-    runs : tuple of NextRun
-        All candidates that the time allows.
-    times : ChangeTimes
-        What changes and readings take.
-    belief : DayBelief
-        What all of it rests on.
-    notes : tuple of str
-        What was assumed: "scatter" and "refit" of the noise, "labels" where labels alone tell configurations apart, so that
-        no unions are made of them, and ``minutes of`` a reading or a setting.
+    Worth and merit are newtons at the reference speed, seconds a lap, or squares of newtons (to know). ``notes`` say
+    what was assumed: "scatter" and "refit" of the noise, "labels" where labels alone tell configurations apart, so that
+    no unions are made of them, and ``minutes of`` a reading or a setting.
     """
 
     unit: Literal["N", "s", "N2"]
-    best: Configuration
-    share: float | None
-    merit: float | None
+    best: Configuration  # that was run
+    share: float | None  # how likely it is the best of what could be run; nothing where the aim is to know
+    merit: float | None  # that is expected of it
     start_merit: float | None
-    enough: float
-    time_left: float | None
-    stop: bool
-    verify: tuple[Configuration, ...]
-    runs: tuple[NextRun, ...]
+    enough: float  # worth below which nothing counts
+    time_left: float | None  # of the hired hours, breaks taken off; nothing where they are not stated [s]
+    stop: bool  # nothing is worth more than what counts, or no time is left for anything
+    verify: tuple[Configuration, ...]  # where to stop: the best of all and the start, to be run back to back
+    runs: tuple[NextRun, ...]  # all that the time allows
     times: ChangeTimes
     belief: DayBelief
     notes: tuple[str, ...]
@@ -352,10 +303,8 @@ def _what_it_takes(
     mean: NDArray[np.float64],
 ) -> Takes | None:
     """Find the channel, and how far it has to read from what is expected, for another to be the best."""
-    points = np.zeros((len(CHANNELS), _AXIS.size, len(CHANNELS)))
-    for channel in range(len(CHANNELS)):
-        points[channel, :, channel] = _AXIS
-    rows, after = merits_after(shown, merit, covariance, own, noise, points.reshape(-1, len(CHANNELS)))
+    points = np.asarray(np.kron(np.eye(len(CHANNELS)), _AXIS[:, None]))  # along one channel after the other
+    rows, after = merits_after(shown, merit, covariance, own, noise, points)
     here = int(np.flatnonzero(rows == shown.best)[0])
     if rows.size < 2:
         return None
@@ -364,10 +313,8 @@ def _what_it_takes(
     found: list[tuple[float, int, float]] = []
     for channel in range(len(CHANNELS)):
         for side in (-1.0, 1.0):
-            half = side * _AXIS > -1e-12
-            z, ahead = side * _AXIS[half], lead[channel, half]
-            order = np.argsort(z)
-            z, ahead = z[order], ahead[order]
+            outward = np.argsort(side * _AXIS)[_AXIS.size // 2 :]
+            z, ahead = side * _AXIS[outward], lead[channel, outward]
             lost = np.flatnonzero(ahead < 0.0)
             if lost.size and lost[0] > 0:
                 k = int(lost[0])
@@ -388,15 +335,11 @@ def _value_to_know(
     dynamic_pressure: float,
 ) -> tuple[_Valued, float]:
     """Value candidates by how far they narrow what is known too badly, in squares of newtons."""
-    runs = [one.configuration for one in found]
-    now = known.lack
-    after = [
-        lack_after(stand.belief, parts, known, runs, stand.belief.noise.of_mean(*plan)) for plan in PLANS
-    ]
-    worth = np.maximum(0.0, now - np.column_stack(after)) * dynamic_pressure**2
-    shape = worth.shape
-    valued = _Valued(worth, np.ones(len(runs), bool), np.zeros(shape), {}, {})
-    return valued, ENOUGH_SHARE * now * dynamic_pressure**2
+    runs, belief = [one.configuration for one in found], stand.belief
+    after = [lack_after(belief, parts, known, runs, belief.noise.of_mean(*plan)) for plan in PLANS]
+    worth = np.maximum(0.0, known.lack - np.column_stack(after)) * dynamic_pressure**2
+    valued = _Valued(worth, np.ones(len(runs), bool), np.zeros(worth.shape), {}, {})
+    return valued, ENOUGH_SHARE * known.lack * dynamic_pressure**2
 
 
 def _ranked(
@@ -443,12 +386,5 @@ def needs_of(present: Configuration, wanted: Configuration, times: ChangeTimes) 
 
     Their times add: one part after the other.
     """
-    return tuple(
-        Need(
-            name,
-            present.value(name),
-            wanted.value(name),
-            times.of_setting(name, present.value(name), wanted.value(name)),
-        )
-        for name in present.changed(wanted)
-    )
+    changes = [(name, present.value(name), wanted.value(name)) for name in present.changed(wanted)]
+    return tuple(Need(*change, times.of_setting(*change)) for change in changes)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.decide.plan.configuration import Configuration, values_of
-from balance.model.channels import WITH_TOTAL, front_rear_drag
+from balance.model.channels import front_rear_drag
 from balance.model.records import HALF_95
 
 if TYPE_CHECKING:
@@ -66,7 +66,11 @@ def known_parts(belief: Belief, parts: Sequence[PartToKnow], aim: Know, dynamic_
     """
     stated = (aim.front, aim.rear, aim.downforce, aim.drag)
     wanted = np.array([np.inf if one is None else one / dynamic_pressure for one in stated])
-    variance = _contrast_variance(belief, parts)
+    count = len(parts)
+    covariance = belief.covariance([part.fitted for part in parts] + [part.without for part in parts])
+    with_it, without = covariance[:, :count], covariance[:, count:]
+    own = np.einsum("ckk->ck", with_it[:, :, :count]) + np.einsum("ckk->ck", without[:, :, count:])
+    variance = _with_downforce(own - 2.0 * np.einsum("ckk->ck", with_it[:, :, count:]))
     return Known(HALF_95 * np.sqrt(np.maximum(variance, 0.0)), np.tile(wanted, (len(parts), 1)))
 
 
@@ -105,31 +109,13 @@ def lack_after(
     ----------
     C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), equation (2.24).
     """
-    fitted = [part.fitted for part in parts]
-    without = [part.without for part in parts]
+    fitted, without = [part.fitted for part in parts], [part.without for part in parts]
     shared = belief.covariance(runs, fitted) - belief.covariance(runs, without)
     own = np.square(belief.std(runs)).T
     lost = np.square(shared) / (own + noise[:, None])[:, :, None]
-    lost = _with_downforce(lost)
-    variance = np.square(known.half_width / HALF_95) - lost
+    variance = np.square(known.half_width / HALF_95) - _with_downforce(lost)
     half = HALF_95 * np.sqrt(np.maximum(variance, 0.0))
     return np.asarray(np.sum(np.square(np.maximum(0.0, half - known.wanted)), axis=(1, 2)))
-
-
-def _contrast_variance(belief: Belief, parts: Sequence[PartToKnow]) -> NDArray[np.float64]:
-    """Return the variance of each part's contrast, (parts, 4) [m⁴]."""
-    if not parts:
-        return np.zeros((0, len(WITH_TOTAL)))
-    count = len(parts)
-    every = [part.fitted for part in parts] + [part.without for part in parts]
-    covariance = belief.covariance(every)
-    rows = np.arange(count)
-    variance = (
-        covariance[:, rows, rows]
-        + covariance[:, rows + count, rows + count]
-        - 2.0 * covariance[:, rows, rows + count]
-    )
-    return _with_downforce(variance)
 
 
 def _with_downforce(variance: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -46,32 +46,10 @@ class Danger(NamedTuple):
 class PlannedDay:
     """A day with its plan, as it stands.
 
-    Attributes
-    ----------
-    session : Session
-        The day.
-    plan : DayPlan
-        Its plan.
-    stand : DayBelief or None
-        What is believed; nothing where sizes cannot be judged, which ``why_not`` states.
-    found : NextRuns or None
-        What could be run next; nothing where that cannot be ranked.
-    order : PlannedOrder or None
-        The remaining wanted runs on the clock.
-    why_not : str
-        Why one of these is missing.
-    now : float
-        Time of day, after midnight. [s]
-    dangers : mapping of Configuration to Danger
-        Of what is shown: next runs and order.
-    names : mapping of Configuration to str
-        What configurations that were run are called in the day.
-    best_verdict : RangeVerdict or None
-        What the best so far does over the range of speeds; nothing before the first run.
-    more : tuple of Detectable
-        As of the order, with three more baselines.
-    made : tuple of bool
-        Whether each wanted run is made.
+    ``stand``, ``found`` and ``order`` are nothing where sizes cannot be judged or nothing can be ranked: ``why_not``
+    states the reason. ``dangers`` are of the configurations that are shown, ``names`` what those that were run are called
+    in the day; ``best_verdict`` is that of the best so far over the range of speeds. ``more`` is how small a part could
+    be shown with three more baselines, ``made`` whether each wanted run is made, ``now`` seconds after midnight.
     """
 
     session: Session
@@ -126,8 +104,7 @@ def plan_day(
     except (InputError, DomainError) as fault:
         why_not = track if isinstance(track, str) else str(fault)
     order = planned_order(stand, plan, now=now)
-    shown = [slot.configuration for slot in order.cheapest.slots if slot.configuration is not None]
-    shown += [slot.configuration for slot in order.protected.slots if slot.configuration is not None]
+    shown = [*order.cheapest.fitted, *order.protected.fitted]
     if found is not None:
         shown += [found.best, *(one.configuration for one in found.runs)]
     made = {one.key for one in stand.fitted}
@@ -204,7 +181,7 @@ def names_of_day(day: Day) -> dict[Configuration, str]:
 
 def _with_more_baselines(stand: DayBelief, order: PlannedOrder) -> tuple[Detectable, ...]:
     """Return how small a part the day could show with baselines between its runs, each fitted anew."""
-    runs = [*stand.fitted, *(slot.configuration for slot in order.cheapest.slots if slot.configuration)]
+    runs = [*stand.fitted, *order.cheapest.fitted]
     for _ in range(MORE_BASELINES):
         places = [
             k

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import permutations
+from itertools import pairwise, permutations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -29,72 +29,34 @@ class Tour(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Changes:
-    """What changes between runs take, baselines in between counted.
+    """What changes between runs take, the baseline in between where it is run there [s].
 
-    Attributes
-    ----------
-    first : numpy.ndarray
-        (runs,) from the car as it stands to each. [s]
-    between : numpy.ndarray
-        (runs, runs) from each to each. [s]
-    to_baseline, from_baseline : numpy.ndarray
-        (runs,) from each to the baseline, and back. [s]
-    via_baseline : numpy.ndarray
-        (runs,) whether the baseline is run before the run in that place of the order.
-    first_via : float
-        From the car as it stands to the baseline. [s]
-    ends_at_baseline : bool
-        Whether the day ends with the baseline.
+    ``opening`` is (runs,) to each run as the first, ``closing`` (runs,) from each to the end of the day. ``legs`` is
+    (runs, runs, runs): for each place of the order the times from each run to each.
     """
 
-    first: NDArray[np.float64]
-    between: NDArray[np.float64]
-    to_baseline: NDArray[np.float64]
-    from_baseline: NDArray[np.float64]
-    via_baseline: NDArray[np.bool_]
-    first_via: float
-    ends_at_baseline: bool
+    opening: NDArray[np.float64]
+    legs: NDArray[np.float64]
+    closing: NDArray[np.float64]
 
     @property
     def count(self) -> int:
         """Number of runs."""
-        return len(self.first)
-
-    def opening(self) -> NDArray[np.float64]:
-        """Return the time to each run as the first, (runs,) [s]."""
-        if self.count and self.via_baseline[0]:
-            return self.first_via + self.from_baseline
-        return self.first
-
-    def step(self, place: int) -> NDArray[np.float64]:
-        """Return the times from each run to each in a place of the order, (runs, runs) [s]."""
-        if self.via_baseline[place]:
-            return np.asarray(self.to_baseline[:, None] + self.from_baseline)
-        return self.between
-
-    def closing(self) -> NDArray[np.float64]:
-        """Return the time from each run to the end of the day, (runs,) [s]."""
-        return self.to_baseline if self.ends_at_baseline else np.zeros(self.count)
-
-    def time(self, order: Sequence[int]) -> float:
-        """Return the time of all changes of an order [s]."""
-        if not len(order):
-            return 0.0
-        total = float(self.opening()[order[0]])
-        for place in range(1, len(order)):
-            one, other = order[place - 1], order[place]
-            if self.via_baseline[place]:
-                total += float(self.to_baseline[one] + self.from_baseline[other])
-            else:
-                total += float(self.between[one, other])
-        return total + float(self.closing()[order[-1]])
+        return len(self.opening)
 
     def times(self, orders: NDArray[np.int_]) -> NDArray[np.float64]:
-        """Return the time of all changes of several orders, (orders,) for (orders, runs) [s]."""
-        total = self.opening()[orders[:, 0]] + self.closing()[orders[:, -1]]
-        for place in range(1, orders.shape[1]):
-            total = total + self.step(place)[orders[:, place - 1], orders[:, place]]
-        return np.asarray(total)
+        """Return the time of all changes of orders, (…) for (…, runs) [s]."""
+        legs = self.legs[np.arange(1, self.count), orders[..., :-1], orders[..., 1:]]
+        return np.asarray(self.opening[orders[..., 0]] + legs.sum(axis=-1) + self.closing[orders[..., -1]])
+
+    def time(self, order: Sequence[int]) -> float:
+        """Return the time of all changes of an order of some of the runs [s]."""
+        if not order:
+            return 0.0
+        total = self.opening[order[0]]
+        for place, (one, other) in enumerate(pairwise(order), start=1):
+            total += self.legs[place, one, other]
+        return float(total + self.closing[order[-1]])
 
 
 def cheapest_order(changes: Changes) -> Tour:
@@ -202,14 +164,13 @@ def _exact(changes: Changes) -> Tour:
     count = changes.count
     least = np.full((1 << count, count), np.inf)
     before = np.full((1 << count, count), -1)
-    for run, time in enumerate(changes.opening()):
+    for run, time in enumerate(changes.opening):
         least[1 << run, run] = time
-    steps = [changes.step(place) for place in range(count)]
     for some in range(1, 1 << count):
         place = some.bit_count()
         if place == count:
             continue
-        through = least[some][:, None] + steps[place]
+        through = least[some][:, None] + changes.legs[place]
         last = through.argmin(axis=0)
         for run in range(count):
             if not some >> run & 1:
@@ -217,7 +178,7 @@ def _exact(changes: Changes) -> Tour:
                 least[more, run] = through[last[run], run]
                 before[more, run] = last[run]
     whole = (1 << count) - 1
-    closed = least[whole] + changes.closing()
+    closed = least[whole] + changes.closing
     run, some, order = int(closed.argmin()), whole, []
     while run >= 0:
         order.append(run)

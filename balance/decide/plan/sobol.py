@@ -40,43 +40,28 @@ def normal_points(count: int = POINTS) -> NDArray[np.float64]:
 
     References
     ----------
-    `sobol_points`.
+    S. Joe, F. Y. Kuo, "Constructing Sobol sequences with better two-dimensional projections", SIAM Journal on Scientific
+    Computing 30 (2008).
     """
     from scipy.special import ndtri  # noqa: PLC0415 - scipy costs more to load than the rest of the plan
 
-    points = np.asarray(ndtri(sobol_points(count) + 0.5 / count))
+    points = np.asarray(ndtri(_sobol_points(count) + 0.5 / count))
     factor = np.linalg.cholesky(points.T @ points / count)
     return read_only(np.linalg.solve(factor, points.T).T.copy())
 
 
-def sobol_points(count: int) -> NDArray[np.float64]:
-    """Return the first points of Sobol's sequence in three dimensions.
+def _sobol_points(count: int) -> NDArray[np.float64]:
+    """Return the first points of Sobol's sequence in three dimensions, (count, 3), in the order of Gray's code.
 
-    Parameters
-    ----------
-    count : int
-        How many. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (count, 3), from 0 to below 1. [1]
-
-    Notes
-    -----
-    In the order of Gray's code; the first point is 0.
-
-    References
-    ----------
-    S. Joe, F. Y. Kuo, "Constructing Sobol sequences with better two-dimensional projections", SIAM Journal on Scientific
-    Computing 30 (2008), direction numbers of their file new-joe-kuo-6.
+    Direction numbers of Joe's and Kuo's file new-joe-kuo-6.
 
     Examples
     --------
-    >>> sobol_points(4).tolist()
+    >>> _sobol_points(4).tolist()
     [[0.0, 0.0, 0.0], [0.5, 0.5, 0.5], [0.75, 0.25, 0.25], [0.25, 0.75, 0.75]]
     """
-    points = np.zeros((count, len(_FIRST)))
+    gray = np.arange(count) ^ np.arange(count) >> 1
+    values = np.zeros((count, len(_FIRST)), dtype=np.int64)
     for dimension, (degree, coefficients, first) in enumerate(_FIRST):
         numbers = list(first) if degree else [1] * _BITS
         while len(numbers) < _BITS:
@@ -86,17 +71,6 @@ def sobol_points(count: int) -> NDArray[np.float64]:
                 if coefficients >> (degree - 1 - j) & 1:
                     new ^= numbers[k - j] << j
             numbers.append(new)
-        directions = [number << (_BITS - 1 - k) for k, number in enumerate(numbers)]
-        value = 0
-        for row in range(1, count):
-            value ^= directions[_lowest_zero(row - 1)]
-            points[row, dimension] = value / 2.0**_BITS
-    return points
-
-
-def _lowest_zero(number: int) -> int:
-    """Return the place of the lowest bit that is 0."""
-    place = 0
-    while number >> place & 1:
-        place += 1
-    return place
+        for k, number in enumerate(numbers):
+            values[:, dimension] ^= np.where(gray >> k & 1, number << (_BITS - 1 - k), 0)
+    return values / 2.0**_BITS

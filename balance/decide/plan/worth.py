@@ -75,16 +75,10 @@ class Alternatives:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PointWorth:
-    """What a reading is worth by points.
+    """What a reading is worth by points: mean of the best merit after it less the best now, in the unit of merit.
 
-    Attributes
-    ----------
-    worth : float
-        Mean of the best merit after it, less the best now. [N] or [s]
-    changes_choice : float
-        Share of the points after which another is best by more than what counts. [1]
-    would_become : int or None
-        The alternative that is best most often among those.
+    ``changes_choice`` is the share of the points after which another alternative is best by more than what counts,
+    ``would_become`` the one that is best most often among those.
     """
 
     worth: float
@@ -194,33 +188,16 @@ def log_bounds(
     apart = moves - moves[:, :, best, None]
     std = np.sqrt(np.sum(np.square(apart), axis=0))
     lead = np.broadcast_to(alternatives.merit - alternatives.merit[best], std.shape)
-    tested = log_pair_worth(lead[:, run], std[:, run]).max(axis=1)
-    itself = log_pair_worth(lead[rows, of_runs], std[rows, of_runs])
+    tested = _log_pair_worth(lead[:, run], std[:, run]).max(axis=1)
+    itself = _log_pair_worth(lead[rows, of_runs], std[rows, of_runs])
     return np.asarray(np.maximum(tested, itself))
 
 
-def log_pair_worth(lead: NDArray[np.float64], std: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Find the worth of a reading to the choice between two.
+def _log_pair_worth(lead: NDArray[np.float64], std: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Find the logarithm of what a reading is worth to the choice between two: ``ln E max(lead + std Z, 0)``.
 
-    Parameters
-    ----------
-    lead : numpy.ndarray
-        Merit of the other less that of the one chosen now, in any one unit. [1]
-    std : numpy.ndarray
-        Standard deviation by which the reading moves it, in the same unit. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        Logarithm of the worth; minus infinity where nothing can change. [1]
-
-    Notes
-    -----
-    ``ln E max(lead + std Z, 0)``; without spread the lead itself, where it is above 0.
-
-    References
-    ----------
-    As of `balance.decide.plan.expected_gain.log_unit_loss`.
+    ``lead`` is the merit of the other less that of the one chosen now, ``std`` how far the reading moves it; without
+    spread the lead itself, where it is above 0; minus infinity where nothing can change.
     """
     smallest = 1e-12 * max(float(np.abs(lead).max(initial=0.0)), 1e-12)
     spread = np.maximum(std, smallest)
@@ -268,9 +245,8 @@ def merits_after(
     """
     std = covariance / np.sqrt(own + noise)[:, None]
     best = alternatives.best
-    steepest = np.abs(merit.weights) + max(merit.beyond_rear, merit.beyond_front) * np.abs(
-        alternatives.about.slope
-    )
+    penalty = max(merit.beyond_rear, merit.beyond_front)
+    steepest = np.abs(merit.weights) + penalty * np.abs(alternatives.about.slope)
     reach = np.sum(steepest.T * np.abs(std), axis=0)
     kept = alternatives.merit + _NEGLIGIBLE * (reach + reach[best]) >= alternatives.merit[best]
     rows = np.flatnonzero(kept)
@@ -290,7 +266,6 @@ def worth_by_points(
     noise: NDArray[np.float64],
     *,
     enough: float,
-    points: NDArray[np.float64] | None = None,
 ) -> PointWorth:
     """Find what readings of one run are worth, over points of their three channels.
 
@@ -306,8 +281,6 @@ def worth_by_points(
         (3,) variance of what is read of it. [m^4]
     enough : float
         By how much another has to be better to count as another choice, in the unit of merit. [1]
-    points : numpy.ndarray, optional
-        (points, 3) standard normals; 256 fixed ones if absent. [1]
 
     Returns
     -------
@@ -316,7 +289,7 @@ def worth_by_points(
 
     Notes
     -----
-    At each point the largest expected merit is taken. The mean of each alternative's merit over the points is set to its
+    At each of 256 fixed points the largest expected merit is taken. The mean of each alternative's merit over the points is set to its
     merit now, which it is in truth: hence never below 0.
 
     References
@@ -324,17 +297,13 @@ def worth_by_points(
     P. Frazier, W. Powell, S. Dayanik, INFORMS Journal on Computing 21 (2009), for the idea; merit of three channels is
     no line, so that their algorithm does not apply.
     """
-    points = normal_points() if points is None else points
-    rows, after = merits_after(alternatives, merit, covariance, own, noise, points)
+    rows, after = merits_after(alternatives, merit, covariance, own, noise, normal_points())
     after += alternatives.merit[rows] - after.mean(axis=0)
     here = int(np.flatnonzero(rows == alternatives.best)[0])
     top, most = after.argmax(axis=1), after.max(axis=1)
     other = most - after[:, here] > enough
-    would = None
-    if np.any(other):
-        would = int(rows[int(np.argmax(np.bincount(top[other], minlength=rows.size)))])
-    now = float(alternatives.merit[alternatives.best])
-    worth = float(most.mean()) - now
+    would = int(rows[int(np.argmax(np.bincount(top[other])))]) if np.any(other) else None
+    worth = float(most.mean()) - float(alternatives.merit[alternatives.best])
     return PointWorth(
         worth=worth if worth > 1e-12 * max(1.0, float(np.abs(after).max())) else 0.0,
         changes_choice=float(other.mean()),

@@ -32,14 +32,11 @@ def changes_of(count, seed, *, every=None, ends=False, since=0):
     via = np.zeros(count, bool)
     if every:
         via[:] = [(place + since) % every == 0 and place + since > 0 for place in range(count)]
+    by_way_of_it = far[runs, base][:, None] + far[base, runs]
     return Changes(
-        first=far[here, runs],
-        between=far[runs, runs],
-        to_baseline=far[runs, base],
-        from_baseline=far[base, runs],
-        via_baseline=via,
-        first_via=float(far[here, base]),
-        ends_at_baseline=ends,
+        opening=far[here, base] + far[base, runs] if via[0] else far[here, runs],
+        legs=np.where(via[:, None, None], by_way_of_it, far[runs, runs]),
+        closing=far[runs, base] if ends else np.zeros(count),
     )
 
 
@@ -77,12 +74,8 @@ def test_beyond_twelve_it_is_never_worse_than_typed(count, seed, every):
 def test_beyond_twelve_it_stays_near_the_least():
     """Runs on a line, from its end: there and no way back is the least, by geometry."""
     at = np.random.default_rng(3).permutation(20).astype(float)
-    between = np.abs(at[:, None] - at)
-    none = np.zeros(20)
-    changes = Changes(
-        first=at, between=between, to_baseline=none, from_baseline=none, via_baseline=none > 0, first_via=0.0,
-        ends_at_baseline=False,
-    )  # fmt: skip
+    legs = np.broadcast_to(np.abs(at[:, None] - at), (20, 20, 20))
+    changes = Changes(opening=at, legs=legs, closing=np.zeros(20))
     assert cheapest_order(changes).time == pytest.approx(19.0)
 
 
@@ -111,15 +104,8 @@ def test_protection_keeps_to_its_time_and_never_disturbs_more(count, seed, more)
 @pytest.mark.parametrize(("allowed", "order"), [(10.0, (1, 0)), (9.0, (0, 1))])
 def test_two_runs_are_turned_round_too_where_that_disturbs_less(allowed, order):
     """9 s one way and 10 s the other; of places -1 and 1 a weight of 1 on the first shares the less with 1 the later it is."""
-    two = Changes(
-        first=np.array([4.0, 5.0]),
-        between=np.array([[0.0, 5.0], [5.0, 0.0]]),
-        to_baseline=np.zeros(2),
-        from_baseline=np.zeros(2),
-        via_baseline=np.zeros(2, bool),
-        first_via=0.0,
-        ends_at_baseline=False,
-    )
+    legs = np.broadcast_to([[0.0, 5.0], [5.0, 0.0]], (2, 2, 2))
+    two = Changes(opening=np.array([4.0, 5.0]), legs=legs, closing=np.zeros(2))
     places, fixed = np.array([-1.0, 1.0]), np.array([-0.9])
     found = protected_order(two, np.array([[1.0, 0.0]]), places, fixed, allowed=allowed)
     assert found.order == order

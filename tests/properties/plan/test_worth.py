@@ -19,14 +19,14 @@ from balance.decide.plan.change_times import ChangeTimes, clock_time, stated_tim
 from balance.decide.plan.configuration import configuration, distinct
 from balance.decide.plan.day_belief import belief_of_day, covariance_of_noise
 from balance.decide.plan.expected_gain import expected_gain
-from balance.decide.plan.merit import mean_beyond, merit_of_day, merit_of_track
+from balance.decide.plan.merit import _mean_beyond, merit_of_day, merit_of_track
 from balance.decide.plan.next_run import next_runs, time_left
 from balance.decide.plan.parts_to_know import known_parts, lack_after, parts_to_know
 from balance.decide.plan.prior import prior_of
-from balance.decide.plan.sobol import normal_points, sobol_points
+from balance.decide.plan.sobol import _sobol_points, normal_points
 from balance.decide.plan.worth import (
+    _log_pair_worth,
     log_bounds,
-    log_pair_worth,
     moved_by_reading,
     share_best,
     weigh,
@@ -229,12 +229,12 @@ def test_a_run_that_is_believed_better_than_all_before_is_worth_that_much(merit)
     rows = np.array([k for k, one in enumerate(EVERY) if one in run])
     bounds = log_bounds(stands, rows, np.arange(len(EVERY)), covariance, own, noise)
     assert bounds[new] >= np.log(lead) - 1e-9
-    sure = log_pair_worth(np.array([3.0, -3.0]), np.zeros(2))
+    sure = _log_pair_worth(np.array([3.0, -3.0]), np.zeros(2))
     assert sure.tolist() == [pytest.approx(np.log(3.0)), -np.inf]
 
 
 def test_points_are_those_of_another_sobol_and_standard_normal():
-    np.testing.assert_array_equal(sobol_points(256), qmc.Sobol(3, scramble=False).random(256))
+    np.testing.assert_array_equal(_sobol_points(256), qmc.Sobol(3, scramble=False).random(256))
     points = normal_points()
     np.testing.assert_allclose(points.mean(axis=0), 0.0, atol=1e-12)
     np.testing.assert_allclose(points.T @ points / len(points), np.eye(3), atol=1e-12)
@@ -245,7 +245,7 @@ def test_points_are_those_of_another_sobol_and_standard_normal():
 )
 def test_the_mean_of_what_lies_beyond_an_edge(distance, std):
     draws = np.maximum(distance + std * np.random.default_rng(1).standard_normal(400_000), 0.0)
-    found = float(mean_beyond(np.array(distance), np.array(std)))
+    found = float(_mean_beyond(np.array(distance), np.array(std)))
     assert found == pytest.approx(draws.mean(), abs=4.0 * draws.std() / np.sqrt(400_000) + 1e-12)
 
 
