@@ -81,8 +81,7 @@ def lap(
     elif len(positions) == 1:
         priced = positions[0]
     rate = laps.rate(priced)
-    label = day.readings.labels[day.rows.members[laps.rows[priced]][0]]
-    steps = lap_settings(prepare_day(day), track, label)
+    steps = lap_settings(prepare_day(day), track, laps.run(priced).label)
     sold = _sold(laps) if prices else None
     if as_json:
         from balance.tell.export.records_csv import to_json

@@ -190,9 +190,8 @@ def work_out_corners(laps: DayLaps, position: int) -> CornersPicked:
     from balance.model.errors import AxletrimError  # noqa: PLC0415 - as above
     from tui.host.prepared_days import prepared_with  # noqa: PLC0415 - as above
 
-    label = laps.day.readings.labels[laps.day.rows.members[laps.rows[position]][0]]
     try:
-        steps = lap_settings(prepared_with(laps.day, ()), laps.track, label)
+        steps = lap_settings(prepared_with(laps.day, ()), laps.track, laps.run(position).label)
     except AxletrimError:
         steps = ()  # one that does not get round with a step more or less
     return CornersPicked(laps, position, corner_losses(laps, position), laps.rate(position), steps)

@@ -13,8 +13,7 @@ from balance.tell.laps.track_page import LEGEND
 from balance.tell.laps.track_text import track_doubts, track_line
 from balance.tell.laps.worth_words import NOT_A_LAP, SURER, lap_notes, rate_words
 from balance.tell.runs.range_words import range_sentence
-from tui.printing.lines import folded, foot
-from tui.widgets.table_lines import table_lines
+from tui.printing.lines import folded, foot, printed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
     from balance.decide.laps.packages import Packages
     from balance.decide.laps.worth import ExchangeRate
     from balance.tell.figures import Show
-    from balance.tell.table import Table
 
 
 def print_laps(
@@ -51,7 +49,7 @@ def print_laps(
         *(line for doubt in track_doubts(track, show) for line in folded(doubt, width)),
         *folded(best_words(laps, ranges), width),
         "",
-        *_table(laps_table(laps, positions, ranges, show), width),
+        *printed(laps_table(laps, positions, ranges, show), width),
     ]
     corners = [corner_table(laps, at, show)]
     if full:
@@ -60,14 +58,14 @@ def print_laps(
         if table.rows:
             legend = f" ({LEGEND})" if table.key == "corners" else ""
             lines += ["", *folded(f"{table.key.capitalize()}, {names[at]}{legend}:", width)]
-            lines += _table(table, width)
+            lines += printed(table, width)
     if full and laps.parts:
-        lines += ["", "What each part is worth a lap:", *_table(parts_table(laps), width)]
+        lines += ["", "What each part is worth a lap:", *printed(parts_table(laps), width)]
     if sold is not None:
         session, confidence = laps.day.session, laps.day.confidence
         lines += ["", *folded(f"{price_heading(*sold)}:", width)]
         if (table := price_table(session, *sold, confidence=confidence)).rows:
-            lines += _table(table, width)
+            lines += printed(table, width)
         lines += folded(price_notes(*sold), width)
     lines += ["", *folded(NOT_A_LAP, width)]
     dangers = [
@@ -83,7 +81,3 @@ def print_laps(
         *(note for note in lap_notes(laps) if note != NOT_A_LAP),
     ]
     return "\n".join([*lines, *foot(notes, [], width, full=full)])
-
-
-def _table(table: Table, width: int) -> list[str]:
-    return [text for text, _ in table_lines(table, width - 2)]

@@ -18,9 +18,9 @@ from balance.tell.library.library_text import (
     together_table,
 )
 from balance.tell.library.part_picture import between_words, picture_spans, picture_table
-from tui.printing.lines import folded, listed
+from tui.printing.lines import folded, listed, printed
 from tui.widgets.interval_bars import with_bars
-from tui.widgets.table_lines import shown_whole, table_lines
+from tui.widgets.table_lines import shown_whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -87,7 +87,7 @@ def picture_lines(picture: PartPicture, show: Show, width: int) -> list[str]:
 
 
 def _drawn(table: Table, width: int) -> list[str]:
-    return ["", *(text for text, _ in table_lines(table, width - 2))] if table.rows else []
+    return ["", *printed(table, width)] if table.rows else []
 
 
 def _notes(notes: Sequence[str], width: int) -> list[str]:

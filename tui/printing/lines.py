@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from balance.tell.words import CAUTION_SHORT, CAUTIONS
 from tui.widgets.canvas import to_text
 from tui.widgets.columns import header_lines, lay_out, row_line
+from tui.widgets.table_lines import table_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from balance.tell.runs.detail import Section
-    from balance.tell.table import Cell, Cells, Column
+    from balance.tell.table import Cell, Cells, Column, Table
 
 MOST_NOTES = 8
 """Notes under a printed table, unless all are asked for."""
@@ -25,6 +26,11 @@ _DANGER = "warning:"
 def folded(text: str, width: int) -> list[str]:
     """Fold a line to a width."""
     return textwrap.wrap(text, width, subsequent_indent="  ")
+
+
+def printed(table: Table, width: int) -> list[str]:
+    """Write a small table."""
+    return [text for text, _ in table_lines(table, width - 2)]
 
 
 def listed(title: str, sentences: Iterable[str], width: int) -> list[str]:

@@ -33,8 +33,7 @@ from balance.tell.plan.order_words import (
     order_runs,
     order_table,
 )
-from tui.printing.lines import folded, foot, listed
-from tui.widgets.table_lines import table_lines
+from tui.printing.lines import folded, foot, listed, printed
 
 if TYPE_CHECKING:
     from balance.decide.plan.configuration import Configuration
@@ -44,7 +43,6 @@ if TYPE_CHECKING:
     from balance.model.records import Session
     from balance.tell.figures import Show
     from balance.tell.plan.plan_names import Names
-    from balance.tell.table import Table
 
 MOST_RUNS, MOST_IN_FULL = 8, 20
 """Next runs that are printed, and those that are where more is asked for."""
@@ -65,7 +63,7 @@ def print_plan(planned: PlannedDay, names: Names, show: Show, width: int, *, ful
         most = MOST_IN_FULL if full else MOST_RUNS
         head = f"Next runs, the best for its minutes first, {stated_at(planned.session, show)}, downforce positive:"
         lines += ["", *folded(head, width)]
-        lines += _table(next_table(planned, names, show, most=most), width)
+        lines += printed(next_table(planned, names, show, most=most), width)
         lines += ["", *folded(stop_line(planned, names, show), width)]
         if full:
             details = [next_detail(planned, one, names, show) for one in found.runs[:MOST_RUNS]]
@@ -74,12 +72,12 @@ def print_plan(planned: PlannedDay, names: Names, show: Show, width: int, *, ful
     if order is not None:
         lines += ["", *folded(f"Order: {order_line(planned)}", width)]
         if order.cheapest.slots:
-            lines += _table(order_table(planned, names), width)
+            lines += printed(order_table(planned, names), width)
         if dropped := dropped_words(planned, names):
             lines += folded(dropped, width)
         lines += ["", *folded(f"The day: {detectable_line(planned, show)}", width)]
         if full and order.detectable:
-            lines += _table(detectable_table(planned, names, show), width)
+            lines += printed(detectable_table(planned, names, show), width)
         shown += order_runs(planned)
         notes += drift_words(planned, names)
     notes = [*dangers_of(planned, shown, names, show), *notes]
@@ -119,7 +117,3 @@ def print_judged(judged: JudgedReading, session: Session, names: Names, show: Sh
     return "\n".join(
         [*folded(session_line(session), width), "", *listed(head, [text for text, _ in lines], width)]
     )
-
-
-def _table(table: Table, width: int) -> list[str]:
-    return [text for text, _ in table_lines(table, width - 2)]

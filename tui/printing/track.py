@@ -13,8 +13,7 @@ from balance.tell.laps.track_text import (
     track_line,
     track_notes,
 )
-from tui.printing.lines import folded, listed
-from tui.widgets.table_lines import table_lines
+from tui.printing.lines import folded, listed, printed
 
 if TYPE_CHECKING:
     from balance.model.tracks import Track
@@ -37,7 +36,7 @@ def print_track(track: Track, show: Show, width: int, *, ascii_only: bool) -> st
     lines += ["", *drawn, "", *folded(f"{START} where the lap begins; numbers are corners", width)]
     for table in (corners_table(track, show), straights_table(track, show)):
         if table.rows:
-            lines += ["", *(text for text, _ in table_lines(table, width - 2))]
+            lines += ["", *printed(table, width)]
     if notes := track_notes(track, show):
         lines += ["", *listed("Notes", notes, width)]
     return "\n".join(lines)

@@ -13,8 +13,7 @@ from balance.tell.laps.fit_text import (
     straight_fits,
 )
 from balance.tell.laps.log_text import laps_section, log_sections
-from tui.printing.lines import folded, foot, listed
-from tui.widgets.table_lines import table_lines
+from tui.printing.lines import folded, foot, listed, printed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,7 +49,7 @@ def print_fit(
         lines += ["", *folded(text, width)]
     for table in (corner_fits(track, fit, show), straight_fits(fit, show)):
         if table.rows:
-            lines += ["", *(text for text, _ in table_lines(table, width - 2))]
+            lines += ["", *printed(table, width)]
     lines += ["", *listed(*laps_section(used, left_out), width)]
     if offered := offered_text(offered_lines(fit, vehicle)):
         lines += ["", "For vehicle.toml", *(f"  {text}" for text in offered)]

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from textual import events
     from textual.strip import Strip
 
+    from balance.tell.table import Table
+
 __all__ = ["Cell", "Column", "LineTable"]
 
 HEADER = 2
@@ -190,6 +192,17 @@ class LineTable(ScrollView, can_focus=True):
         self.cursor = self.cursor if cursor is None else cursor
         self._show_cursor()
         self.refresh()
+
+    def show_table(self, table: Table, *, widest: int, cursor: int | None = None) -> None:
+        """Show a table, each column as wide as what stands in it, the flexible one as what is left; the cursor stays."""
+
+        def width(column: Column) -> int:
+            texts = (len(row[column.key].text) for row in table.rows)
+            return column.width if column.flexible else min(widest, max([column.width, *texts]))
+
+        self.set_columns([column._replace(width=width(column)) for column in table.columns])
+        at = self.cursor if cursor is None else cursor
+        self.set_source(len(table.rows), table.cell, cursor=min(at, max(0, len(table.rows) - 1)))
 
     def refresh_row(self, index: int) -> None:
         """Draw one row anew."""

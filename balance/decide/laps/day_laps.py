@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from balance.decide.laps.corners import CornerPace, StraightPace
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
+    from balance.model.records import Run
     from balance.model.tracks import Track
 
     Array = NDArray[np.float64]
@@ -53,26 +54,12 @@ class PartSeconds(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DayLaps:
-    """A day on one track.
+    """A day on one track, in its own air or the facility's [kg/m³].
 
-    Attributes
-    ----------
-    day, track, car
-        What was lapped; ``car.assumed`` says in words what nobody stated.
-    rows : tuple of int
-        Rows of the day that were lapped: its configurations.
-    start : int
-        The one of these rows, by its position, that the others are held against.
-    lap : Lap
-        Laps of the rows, each run outright.
-    worths : LapWorths
-        Seconds of the rows, against the start; behind them stand the sides of the comparisons.
-    parts : tuple of PartSeconds
-        Comparisons that show what something did, in running order, each once.
-    increments : Increments or None
-        The comparisons that the parts count in.
-    air_density : float
-        Density of the air that was lapped in: the track's own, else the facility's. [kg/m^3]
+    ``rows`` are the rows of the day that were lapped: its configurations; ``start`` is the one, by its position, that the
+    others are held against. ``lap`` holds laps of the rows, each run outright, ``worths`` their seconds against the start;
+    behind them stand the sides of the comparisons. ``parts`` are those of the ``increments`` that show what something did,
+    in running order, each once. ``car.assumed`` says in words what nobody stated.
     """
 
     day: Day
@@ -85,6 +72,10 @@ class DayLaps:
     parts: tuple[PartSeconds, ...]
     increments: Increments | None
     air_density: float
+
+    def run(self, position: int) -> Run:
+        """Return the first run of one of the rows, by its position."""
+        return self.day.readings.runs[self.day.rows.members[self.rows[position]][0]]
 
     def corners(self) -> tuple[CornerPace, ...]:
         """Return the corners, each with one entry a row."""

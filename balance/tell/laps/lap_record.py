@@ -20,7 +20,9 @@ if TYPE_CHECKING:
     from balance.decide.laps.corners import CornerPace, StraightPace
     from balance.decide.laps.day_laps import DayLaps
     from balance.decide.laps.packages import Packages
-    from balance.decide.laps.worth import ExchangeRate, Slope
+    from balance.decide.laps.worth import ExchangeRate
+
+_LOADS = ("front", "rear", "balanced")
 
 
 def lap_record(
@@ -79,18 +81,13 @@ def lap_record(
         **({} if sold is None else {"packages": _packages(*sold), "not_run": list(sold[0].untested)}),
         "intervals_by": [worths.ways[one] for one in positions],
         "gradient_s_per_m2": {
-            "front": _slope(rate.front_slope),
-            "rear": _slope(rate.rear_slope),
-            "balanced": _slope(rate.balanced_slope),
-            "drag": _slope(rate.drag_slope),
+            name: {"added": finite(one.added), "taken": finite(one.taken)}
+            for name in (*_LOADS, "drag")
+            for one in [getattr(rate, f"{name}_slope")]
         },
         "drag_paid_by_downforce": {
-            "front": finite(float(rate.front.value)),
-            "rear": finite(float(rate.rear.value)),
-            "balanced": finite(float(rate.balanced.value)),
-            "front_interval": _interval(rate.front),
-            "rear_interval": _interval(rate.rear),
-            "balanced_interval": _interval(rate.balanced),
+            **{name: finite(float(getattr(rate, name).value)) for name in _LOADS},
+            **{f"{name}_interval": _interval(getattr(rate, name)) for name in _LOADS},
         },
     }
 
@@ -171,7 +168,3 @@ def _packages(sale: ForSale, found: Packages | None) -> list[dict[str, Any]]:
 def _interval(one: Estimate, position: int | tuple[()] = ()) -> list[float] | None:
     ends = [float(np.asarray(end)[position]) for end in (one.low, one.high)]
     return ends if all(np.isfinite(ends)) else None
-
-
-def _slope(one: Slope) -> dict[str, float | None]:
-    return {"added": finite(one.added), "taken": finite(one.taken)}

@@ -14,10 +14,11 @@ from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.laps.day_laps import DayLaps
+    from balance.model.records import Setting
     from balance.tell.figures import Show
 
 SECONDS = (
@@ -28,28 +29,19 @@ SECONDS = (
 
 def fitted_names(laps: DayLaps) -> tuple[str, ...]:
     """Name each configuration by what is fitted, by its label where nothing is set, with its block where two are alike."""
-    day, names = laps.day, laps.day.session.setting_names
-    runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
-    fitted = [
-        ", ".join(setting_words(shortened(name, names), held) for name, held in run.settings.items())
-        or run.configuration
-        for run in runs
-    ]
-    return tuple(
-        f"{words} ({run.block or 'no block'})" if fitted.count(words) > 1 else words
-        for words, run in zip(fitted, runs, strict=True)
-    )
+    return _names(laps, setting_words)
 
 
 def short_names(laps: DayLaps) -> tuple[str, ...]:
-    """Name each configuration by what is fitted, units in the head, with its block where two are alike."""
-    day = laps.day
-    names = day.session.setting_names
-    runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
+    """Name each configuration in the same way, units in the head."""
+    return _names(laps, lambda name, held: f"{name} {setting_text(held.value)}")
+
+
+def _names(laps: DayLaps, words: Callable[[str, Setting], str]) -> tuple[str, ...]:
+    names = laps.day.session.setting_names
+    runs = [laps.run(k) for k in range(len(laps.rows))]
     fitted = [
-        ", ".join(
-            f"{shortened(name, names)} {setting_text(held.value)}" for name, held in run.settings.items()
-        )
+        ", ".join(words(shortened(name, names), held) for name, held in run.settings.items())
         or run.configuration
         for run in runs
     ]
@@ -77,32 +69,29 @@ def best_words(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> str:
     return f"Fastest in balance: {fitted_names(laps)[best]}: {worth} than the start."
 
 
+def configuration_column(laps: DayLaps) -> Column:
+    """Make the column of short names."""
+    name = "configuration"
+    return Column(name, name, unit=setting_units(laps), width=28, flexible=True, term=name)
+
+
+def fastest_column(show: Show) -> Column:
+    """Make the column of the highest speeds."""
+    name, unit = "fastest", show.unit("speed")
+    return Column(name, name, unit=unit, align="right", width=7, priority=4, term="fastest_speed")
+
+
 def laps_table(
     laps: DayLaps, positions: Sequence[int], ranges: Mapping[int, RangeVerdict], show: Show
 ) -> Table:
     """List configurations, the fastest in balance first, each with its verdict over the range."""
     columns = [
         Column("run", "run", width=3, priority=1, term="run"),
-        Column(
-            "configuration",
-            "configuration",
-            unit=setting_units(laps),
-            width=28,
-            flexible=True,
-            term="configuration",
-        ),
+        configuration_column(laps),
         Column("lap", "lap", unit="s", align="right", width=6, priority=3, term="lap_time"),
-        Column("worth", "to start", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"),
-        Column("between", "interval", unit="s", width=16, term="seconds_a_lap"),
-        Column(
-            "fastest",
-            "fastest",
-            unit=show.unit("speed"),
-            align="right",
-            width=7,
-            priority=4,
-            term="fastest_speed",
-        ),
+        SECONDS[0]._replace(title="to start"),
+        SECONDS[1],
+        fastest_column(show),
         Column("then", "then", unit="all speeds", width=13, term="range_verdict"),
     ]
     times, against = laps.worths.time, laps.worths.against_start
@@ -114,7 +103,7 @@ def laps_table(
         cell = seconds_cell(*ends_of(against, k))
         rows.append(
             [
-                Cell(laps.day.readings.labels[laps.day.rows.members[laps.rows[k]][0]]),
+                Cell(laps.run(k).label),
                 Cell(names[k]),
                 Cell(STUCK if stuck else number(float(times.value[k]), 1), value=float(times.value[k])),
                 cell,

@@ -12,7 +12,13 @@ from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, capital
 from balance.tell.laps.changed_words import step_words
 from balance.tell.laps.corner_table import LIMIT_MARKS, corner_table, paces_of, straight_table
-from balance.tell.laps.laps_table import best_words, fitted_names, setting_units, short_names
+from balance.tell.laps.laps_table import (
+    best_words,
+    configuration_column,
+    fastest_column,
+    fitted_names,
+    short_names,
+)
 from balance.tell.laps.track_drawing import draw_track
 from balance.tell.laps.track_text import length_text, track_doubts
 from balance.tell.laps.worth_words import (
@@ -50,6 +56,7 @@ if TYPE_CHECKING:
 PICKED = "►"
 """Stands before what is of the picked row."""
 LEGEND = "f front, r rear, p power"
+WORTH_HEADING = "What each part is worth a lap, in seconds"
 
 
 class Run(NamedTuple):
@@ -81,11 +88,6 @@ def rows_heading(laps: DayLaps) -> str:
     return f"Seconds a lap to the start, minus faster, {resting}"
 
 
-def worth_heading() -> str:
-    """Head the parts."""
-    return "What each part is worth a lap, in seconds"
-
-
 def page_notes(
     laps: DayLaps, show: Show, rate: ExchangeRate | None, *, brief: bool = False
 ) -> tuple[str, ...]:
@@ -100,24 +102,9 @@ def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], sh
     unit = half_unit(laps.day.confidence)
     columns = [
         Column("run", "run", width=3, term="run"),
-        Column(
-            "configuration",
-            "configuration",
-            unit=setting_units(laps),
-            width=28,
-            flexible=True,
-            term="configuration",
-        ),
+        configuration_column(laps),
         Column("worth", "to start", unit=unit, align="right", width=15, term="seconds_a_lap"),
-        Column(
-            "fastest",
-            "fastest",
-            unit=show.unit("speed"),
-            align="right",
-            width=7,
-            priority=4,
-            term="fastest_speed",
-        ),
+        fastest_column(show),
         Column("then", "then", unit="all speeds", width=14, term="range_verdict"),
     ]
     rows, names, fit = [], short_names(laps), offered(laps, ranges)
@@ -126,7 +113,7 @@ def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], sh
         top = float(laps.lap.speed[k].max())
         rows.append(
             [
-                Cell(laps.day.readings.labels[laps.day.rows.members[laps.rows[k]][0]]),
+                Cell(laps.run(k).label),
                 Cell(names[k], "" if fit[k] else "muted"),
                 half_cell(*ends_of(laps.worths.against_start, k)),
                 Cell(show.bare("speed", top)) if np.isfinite(laps.lap.time[k]) else Cell(NONE, "muted"),

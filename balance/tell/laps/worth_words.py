@@ -201,11 +201,8 @@ def rate_words(rate: ExchangeRate, force: str = "N") -> str:
     between = seconds_range(low, high)
     whole = f"{said} pays for {number(value, places)} {force} of drag here"
     sentence = f"{whole} ({between})." if between else f"{whole} (repeatability not known)."
-    idle = [
-        axle
-        for axle, own in (("front", rate.front), ("rear", rate.rear))
-        if float(np.asarray(own.value)) == 0.0
-    ]
+    axles = {"front": rate.front, "rear": rate.rear}
+    idle = [axle for axle, own in axles.items() if float(np.asarray(own.value)) == 0.0]
     if len(idle) == 1:
         sentence += f" More on the {idle[0]} alone pays for none: that axle does not limit the lap."
     return sentence
@@ -239,8 +236,7 @@ def way_words(ways: Sequence[str]) -> str:
 
 def other_blocks(laps: DayLaps) -> int:
     """Count the configurations that were run in another block than the start."""
-    day = laps.day
-    block = [day.readings.runs[day.rows.members[row][0]].block for row in laps.rows]
+    block = [laps.run(k).block for k in range(len(laps.rows))]
     return sum(one != block[laps.start] for one in block)
 
 

@@ -195,14 +195,17 @@ def next_table(planned: PlannedDay, names: Names, show: Show, *, most: int | Non
         Column("change", "change", width=20, priority=7),
         Column("times", "readings", align="right", priority=6),
         Column("minutes", "time", unit="min", align="right"),
-        Column(
-            "front", "front", unit=force, align="right", group="expected", priority=3, term="expected_reading"
-        ),
-        Column(
-            "rear", "rear", unit=force, align="right", group="expected", priority=3, term="expected_reading"
-        ),
-        Column(
-            "drag", "drag", unit=force, align="right", group="expected", priority=4, term="expected_reading"
+        *(
+            Column(
+                name,
+                name,
+                unit=force,
+                align="right",
+                group="expected",
+                priority=last,
+                term="expected_reading",
+            )
+            for name, last in (("front", 3), ("rear", 3), ("drag", 4))
         ),
         Column("rate", "worth", unit=f"{unit}/min", align="right", group="worth", term="worth"),
         Column(
@@ -234,9 +237,7 @@ def _row(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> list[Ce
         Cell(names.needs(one.needs)),
         Cell(times_text(one), "muted"),
         Cell(minutes_text(one.time), value=one.time),
-        expected_cell(one.expected, FRONT, pressure, show),
-        expected_cell(one.expected, REAR, pressure, show),
-        expected_cell(one.expected, DRAG, pressure, show),
+        *(expected_cell(one.expected, k, pressure, show) for k in (FRONT, REAR, DRAG)),
         Cell(worth_text(found, one.worth_rate * 60.0, show), "strong", value=one.worth_rate),
         Cell(share_words(one.changes_choice if found.share is not None else None)),
         Cell(would, "muted"),

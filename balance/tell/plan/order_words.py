@@ -42,7 +42,7 @@ def order_line(planned: PlannedDay, which: Which = "cheapest") -> str:
     how = "in the order of fewest minutes" if which == "cheapest" else "in the order least disturbed by drift"
     other = order.protected if which == "cheapest" else order.cheapest
     beside = ""
-    if [s.configuration for s in other.slots] != [s.configuration for s in here.slots]:
+    if [s.configuration for s in other.slots] != [s.configuration for s in here.slots]:  # breaks count
         named = "least disturbed by drift" if which == "cheapest" else "of fewest minutes"
         beside = f"; {named}: {hours_words(other.time)}"
     return (
@@ -194,8 +194,7 @@ def order_runs(planned: PlannedDay, which: Which = "cheapest") -> tuple[Configur
     """Return what is fitted in the runs of an order."""
     if planned.order is None:
         return ()
-    slots = schedule_of(planned.order, which).slots
-    return tuple(slot.configuration for slot in slots if slot.configuration is not None)
+    return schedule_of(planned.order, which).fitted
 
 
 def detectable_table(planned: PlannedDay, names: Names, show: Show) -> Table:
@@ -235,7 +234,7 @@ def detectable_line(planned: PlannedDay, show: Show) -> str:
     order = planned.order
     if order is None:
         return planned.why_not
-    runs = len([s for s in order.cheapest.slots if s.configuration is not None])
+    runs = len(order.cheapest.fitted)
     made = len(planned.session.used)
     pressure = facility_pressure(planned.session)
     here, better = _largest(order.detectable, pressure), _largest(planned.more, pressure)

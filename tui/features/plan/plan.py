@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from balance.model.records import Session
     from balance.tell.library.other_cars import Offer
     from balance.tell.plan.plan_names import Names
-    from balance.tell.table import Column, Table
+    from balance.tell.table import Table
     from tui.host.plan_view import PlanFigures, PlanView
     from tui.host.state import State
 
@@ -93,18 +93,6 @@ PLAN = (
     Action(id="copy", key="y", label="copy", help="copy the plan as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
-
-
-def _fitted(table: Table) -> list[Column]:
-    """Let each column be as wide as what stands in it; the flexible one takes what is left."""
-    return [
-        column
-        if column.flexible
-        else column._replace(
-            width=min(_WIDEST, max([column.width, *(len(row[column.key].text) for row in table.rows)])),
-        )
-        for column in table.columns
-    ]
 
 
 class Plan(Page[None]):
@@ -222,11 +210,8 @@ class Plan(Page[None]):
         self._order = order
         self._next.empty = capital(planned.why_not) or "no run is worth its minutes"
         self._rows.empty = no_order_words(planned)
-        for widget, table in ((self._next, runs), (self._rows, order)):
-            widget.set_columns(_fitted(table))
-            widget.set_source(
-                len(table.rows), table.cell, cursor=min(widget.cursor, max(0, len(table.rows) - 1))
-            )
+        self._next.show_table(runs, widest=_WIDEST)
+        self._rows.show_table(order, widest=_WIDEST)
         self._show_over(figures, state)
         self._show_detail()
 

@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.laps.day_laps import DayLaps
-    from balance.tell.table import Table
     from tui.host.state import State
     from tui.host.track_view import CornersPicked, PricesFound, TrackFigures, TrackView
 
@@ -226,9 +225,9 @@ class Track(Page[None]):
     def _show_lists(self, state: State, figures: TrackFigures, laps: DayLaps) -> None:
         """Show the configurations, and beside them or in their place parts or packages."""
         from balance.tell.laps.track_page import (  # noqa: PLC0415 - after the first paint
+            WORTH_HEADING,
             configurations_table,
             rows_heading,
-            worth_heading,
             worth_table,
         )
 
@@ -238,13 +237,13 @@ class Track(Page[None]):
             return  # a cursor that was just moved stays where it is
         self._lists_shown = shown
         rows = configurations_table(laps, figures.ranges, figures.order, state.show)
-        _fill(self._rows, rows, cursor=view.picked)
+        self._rows.show_table(rows, widest=_WIDEST, cursor=view.picked)
         self.write_lines("#rows_head", [rows_heading(laps)])
         if listed == "prices":
             self._show_prices(state, view.prices)
         elif figures.parts is not None:
-            _fill(self._worth, worth_table(laps, figures.parts))
-            self.write_lines("#worth_head", [worth_heading()])
+            self._worth.show_table(worth_table(laps, figures.parts), widest=_WIDEST)
+            self.write_lines("#worth_head", [WORTH_HEADING])
         both = self.size.width >= _WIDE
         for part, there in (("rows", both or listed == LISTS[0]), ("worth", both or listed != LISTS[0])):
             self.query_one(f"#{part}").display = there
@@ -265,10 +264,8 @@ class Track(Page[None]):
             return
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         self._worth.empty = "no package is offered"
-        _fill(
-            self._worth,
-            price_table(state.day.session, found.sale, found.packages, confidence=state.day.confidence),
-        )
+        table = price_table(state.day.session, found.sale, found.packages, confidence=state.day.confidence)
+        self._worth.show_table(table, widest=_WIDEST)
         self.write_lines("#worth_head", [price_heading(found.sale, found.packages)])
 
     def _show_map(self, view: TrackView, laps: DayLaps) -> None:
@@ -287,7 +284,7 @@ class Track(Page[None]):
         position, found = state.track.position, state.track.of_picked
         if position is not None:
             table = corner_table(laps, position, state.show, losses=None if found is None else found.losses)
-            _fill(self.query_one("#corners", LineTable), table)
+            self.query_one("#corners", LineTable).show_table(table, widest=_WIDEST)
 
     def _show_notes(self, state: State, laps: DayLaps) -> None:
         """Show what drag is paid by at the picked configuration, and what a simulated lap is not."""
@@ -352,21 +349,6 @@ class Track(Page[None]):
     def action_close(self) -> None:
         """Go back to the runs."""
         self.app.action_runs()
-
-
-def _fill(widget: LineTable, table: Table, *, cursor: int | None = None) -> None:
-    """Show a table, each column as wide as what stands in it; the flexible one takes what is left."""
-    columns = [
-        column
-        if column.flexible
-        else column._replace(
-            width=min(_WIDEST, max([column.width, *(len(row[column.key].text) for row in table.rows)])),
-        )
-        for column in table.columns
-    ]
-    widget.set_columns(columns)
-    at = widget.cursor if cursor is None else cursor
-    widget.set_source(len(table.rows), table.cell, cursor=min(at, max(0, len(table.rows) - 1)))
 
 
 def _wanted(state: State) -> TrackWanted:
