@@ -41,35 +41,30 @@ FROM_LIBRARY, LIBRARY_KEY = "from library", "from_library"
 """What stands in place of loads that a library is to say: by the day's own words, or by the name of a part."""
 
 
+def _refused(value: Any, expected: str, sample: str) -> UnitError:
+    return UnitError(found=described(value), expected=expected, mend=f"write {sample}")
+
+
 def _read_clock(one: Field, value: Any) -> float:
     """Read a time of day as seconds after midnight."""
     if isinstance(value, dt.time):
         return 3600.0 * value.hour + 60.0 * value.minute + value.second
     match = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
     if match is None:
-        raise UnitError(
-            found=described(value),
-            expected="a time of day from 00:00 to 23:59",
-            mend=f'write {one.key} = "{one.example}"',
-        )
+        raise _refused(value, "a time of day from 00:00 to 23:59", f'{one.key} = "{one.example}"')
     return 3600.0 * int(match[1]) + 60.0 * int(match[2])
 
 
 def _read_breaks(one: Field, value: Any) -> tuple[tuple[float, float], ...]:
     """Read breaks: pairs of times, or texts with a dash between the two."""
+    sample = f"{one.key} = {one.example}"
     if not isinstance(value, list):
-        raise UnitError(
-            found=described(value), expected="a list of breaks", mend=f"write {one.key} = {one.example}"
-        )
+        raise _refused(value, "a list of breaks", sample)
     breaks = []
     for item in value:
         pair = re.split(r"\s*[-\u2013]\s*", item) if isinstance(item, str) else item
         if not isinstance(pair, list) or len(pair) != 2:
-            raise UnitError(
-                found=described(item),
-                expected="a break as two times of day",
-                mend=f"write {one.key} = {one.example}",
-            )
+            raise _refused(item, "a break as two times of day", sample)
         begun, ended = (_read_clock(Field(key=one.key, kind="text", example="12:30"), end) for end in pair)
         if ended <= begun:
             raise UnitError(
@@ -86,11 +81,10 @@ def read_span(one: Field, value: Any) -> float:
     match = NUMBER.match(plain)
     unit = plain[match.end() :].strip() if match else ""
     if match is None or unit not in _SPANS:
+        bare = isinstance(value, int | float) and not isinstance(value, bool)
         figure = described(value) if not isinstance(value, str) else match.group() if match else "5"
         raise UnitError(
-            found=described(value)
-            if not isinstance(value, int | float) or isinstance(value, bool)
-            else f"{described(value)} without a unit",
+            found=f"{described(value)} without a unit" if bare else described(value),
             expected="a time with its unit: min, s or h",
             mend=f'write {one.key} = "{figure} min"',
         )
@@ -102,11 +96,7 @@ def read_span(one: Field, value: Any) -> float:
 
 def _read_count(one: Field, value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 1000:
-        raise UnitError(
-            found=described(value),
-            expected="a whole number of runs, from 1 to 1000",
-            mend=f"write {one.key} = {one.example}",
-        )
+        raise _refused(value, "a whole number of runs, from 1 to 1000", f"{one.key} = {one.example}")
     return value
 
 
@@ -290,21 +280,14 @@ def _hours(document: Document, values: Mapping[str, Any] | None) -> Hours | None
         return None
     hours = Hours(start=values["start"], end=values["end"], breaks=values["breaks"] or ())
     if hours.end <= hours.start:
-        document.fault(
-            ("hours", "end"),
-            clock_text(hours.end),
-            f"an end after {clock_text(hours.start)}",
-            "check both times",
-        )
+        expected = f"an end after {clock_text(hours.start)}"
+        document.fault(("hours", "end"), clock_text(hours.end), expected, "check both times")
     last = hours.start
     for begun, ended in hours.breaks:
         if begun < last or ended > hours.end:
-            document.fault(
-                ("hours", "breaks"),
-                f"a break from {clock_text(begun)} to {clock_text(ended)}",
-                "breaks within the hours, one after the other",
-                "check its times",
-            )
+            found = f"a break from {clock_text(begun)} to {clock_text(ended)}"
+            expected = "breaks within the hours, one after the other"
+            document.fault(("hours", "breaks"), found, expected, "check its times")
         last = ended
     return hours
 
@@ -475,11 +458,7 @@ def _change_of_load(session: Session, channel: str, value: Any) -> Stated | None
     if value is None:
         return None
     if not isinstance(value, str):
-        raise UnitError(
-            found=described(value),
-            expected="a force with its unit",
-            mend=f'write {channel} = "+400 N ± 150 N"',
-        )
+        raise _refused(value, "a force with its unit", f'{channel} = "+400 N ± 150 N"')
     facility = session.facility
     at = StatedArea(
         area=0.0, stated=Stated(value=0.0), speed=facility.speed, air_density=facility.air_density

@@ -98,15 +98,13 @@ def read_track(path: str | os.PathLike[str]) -> Track:
     if document is not None:
         format_of(document)  # nothing of a newer one is read
         values = read_fields(document, TRACK)
+    line, track = None, None
     try:
         line = read_line(folder / LINE_FILE)
-        faults.extend(line.faults)
     except FileFaults as found:
         faults.extend(found.faults)
-        line = None
-    track = None
     if document is not None:
-        if line is not None and not line.faults and not document.faults:
+        if line is not None and not document.faults:
             track = Track(
                 name=values["name"],
                 note=values["note"] or "",

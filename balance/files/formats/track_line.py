@@ -13,7 +13,7 @@ import numpy as np
 
 from balance.files.formats.cells import cell_problem, read_cell
 from balance.files.text_file import clean_text, read_text, refuse_beyond
-from balance.model.errors import Fault, UnitError, did_you_mean, quoted
+from balance.model.errors import Fault, FileFaults, UnitError, did_you_mean, quoted
 from balance.units.text import unit_scale
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ _LIMIT = 20_000_000
 _MOST_FAULTS = 1000
 _WHAT = "the line of a track as comma-separated text"
 _HEADER = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
+_ROWS_OR_SEGMENTS = "rows along the line have a distance, segments a length"
 _CURVED = ("curvature", "curvature_std")
 _AGREE = 0.02  # of a length, between a segment's length and its radius times its angle
 
@@ -59,7 +60,7 @@ _COLUMNS: Mapping[str, _Known] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A line as read: pieces between ``edges`` (pieces + 1,), the others (pieces, 2), SI, a width not a number where unknown; ``faults`` are all that is wrong."""
+    """A line as read: pieces between ``edges`` (pieces + 1,), the others (pieces, 2), SI, a width not a number where unknown."""
 
     edges: NDArray[np.float64]
     curvature: NDArray[np.float64]
@@ -67,11 +68,10 @@ class Line:
     gradient: NDArray[np.float64]
     width: NDArray[np.float64] | None
     curvature_std: NDArray[np.float64] | None
-    faults: tuple[Fault, ...]
 
 
 def read_line(path: Path, *, shown_as: str = "line.csv") -> Line:
-    """Read the line of a track, with every fault of the file."""
+    """Read the line of a track, every fault of the file told together."""
     text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=_WHAT)
     refuse_beyond(text.encode(errors="replace"), shown_as=shown_as, make_smaller="a row every 2 m is enough")
     return _Reader(shown_as).read(text)
@@ -86,12 +86,8 @@ class _Reader:
 
     def fault(self, line: int, column: str | None, found: str, expected: str, mend: str = "") -> None:
         if len(self.faults) == _MOST_FAULTS:
-            column, found, expected, mend = (
-                None,
-                f"{_MOST_FAULTS} faults already",
-                "fewer",
-                "the rest is not listed",
-            )
+            column, found = None, f"{_MOST_FAULTS} faults already"
+            expected, mend = "fewer", "the rest is not listed"
         if len(self.faults) <= _MOST_FAULTS:
             self.faults.append(
                 Fault(file=self.file, line=line, column=column, found=found, expected=expected, mend=mend)
@@ -106,13 +102,15 @@ class _Reader:
             self.fault(
                 line, None, f"{len(cells)} rows", "a row a segment, or two rows along the line", "add rows"
             )
+        self.refuse()
+        made = self.along(cells, places) if "distance" in places else self.segments(cells, places)
+        self.refuse()
+        return made
+
+    def refuse(self) -> None:
+        """Raise the faults that were found, if any."""
         if self.faults:
-            empty = np.zeros((0, 2))
-            return Line(
-                edges=np.zeros(1), curvature=empty, bank=empty, gradient=empty, width=None, curvature_std=None,
-                faults=tuple(sorted(self.faults, key=lambda one: one.line or 0)),
-            )  # fmt: skip
-        return self.along(cells, places) if "distance" in places else self.segments(cells, places)
+            raise FileFaults(sorted(self.faults, key=lambda one: one.line or 0))
 
     def rows(self, text: str) -> Iterator[tuple[int, list[str]]]:
         """Give each row that is neither blank nor a remark, with the line on which it begins."""
@@ -158,32 +156,20 @@ class _Reader:
 
     def hold_together(self, line: int, places: Mapping[str, object]) -> None:
         """Hold the columns against one another: by rows or by segments, and one way to say how it turns."""
-        if ("distance" in places) == ("length" in places):
-            found = "both distance and length" if "distance" in places else "neither distance nor length"
-            mend = "rows along the line have a distance, segments a length"
-            self.fault(line, None, found, "one of them", mend)
-        elif "curvature" in places and "radius" in places:
-            self.fault(
-                line, None, "both curvature and radius", "one of them", "leave out one of the two columns"
-            )
-        elif "distance" in places and "angle" in places:
-            self.fault(
-                line,
-                None,
-                "an angle beside distances",
-                "angles of segments",
-                "write the length of each segment",
-            )
-        elif not {"curvature", "radius", "angle"} & places.keys():
-            self.fault(
-                line,
-                None,
-                "nothing that says how it turns",
-                "curvature or radius",
-                "add a column 'radius [m]'",
-            )
-        elif "length" in places and "curvature_std" in places:
-            self.fault(line, None, "curvature_std beside segments", "it beside distances", "leave it out")
+        there = places.keys()
+        by_rows, by_segments = "distance" in there, "length" in there
+        checks = (
+            (by_rows and by_segments, "both distance and length", "one of them", _ROWS_OR_SEGMENTS),
+            (not by_rows and not by_segments, "neither distance nor length", "one of them", _ROWS_OR_SEGMENTS),
+            ({"curvature", "radius"} <= there, "both curvature and radius", "one of them", "leave out one of the two columns"),
+            (by_rows and "angle" in there, "an angle beside distances", "angles of segments", "write the length of each segment"),
+            (not {"curvature", "radius", "angle"} & there, "nothing that says how it turns", "curvature or radius", "add a column 'radius [m]'"),
+            (by_segments and "curvature_std" in there, "curvature_std beside segments", "it beside distances", "leave it out"),
+        )  # fmt: skip
+        for wrong, found, expected, mend in checks:
+            if wrong:
+                self.fault(line, None, found, expected, mend)
+                return
 
     def cells(
         self, line: int, row: Sequence[str], places: Mapping[str, tuple[int, str, float, float]], wanted: int
@@ -261,7 +247,6 @@ class _Reader:
             gradient=pieces("gradient"),
             width=pieces("width") if "width" in places else None,
             curvature_std=std,
-            faults=tuple(self.faults),
         )
 
     def segments(
@@ -281,7 +266,6 @@ class _Reader:
             gradient=both([row.get("gradient") or 0.0 for _, row in cells]),
             width=both([_or_none(row, "width") for _, row in cells]) if "width" in places else None,
             curvature_std=None,
-            faults=tuple(self.faults),
         )
 
     def segment(self, line: int, row: Mapping[str, float | None]) -> tuple[float, float]:
