@@ -21,7 +21,7 @@ _SAME = 1e-9
 
 
 class Tour(NamedTuple):
-    """An order of runs, and the time of all its changes."""
+    """An order of runs, and the time of all its changes [s]."""
 
     order: tuple[int, ...]
     time: float
@@ -60,7 +60,7 @@ class Changes:
 
 
 def cheapest_order(changes: Changes) -> Tour:
-    """Find the order of runs that takes the least time of changes [s].
+    """Find the order of runs that takes the least time of changes.
 
     Up to 12 runs the least of all orders, by dynamic programming over sets of runs; beyond, runs put in one by one
     where they lengthen the order least, then stretches turned round and runs moved while that shortens it, from there
