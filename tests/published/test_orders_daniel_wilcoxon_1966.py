@@ -36,7 +36,7 @@ def one_a_change(runs):
 def test_linear_trend_in_standard_order(part, total):
     # the sum of c t over t = 0..7 with c = ±1: 4 for A (the paper's table); twice and four times that for B and C
     runs = configurations(STANDARD)
-    shared = {one.name: one for one in drift_shared(part_contrasts(runs, runs[0]), np.arange(8.0))}
+    shared = {one.name: one for one in drift_shared(part_contrasts(runs, runs[0]))}
     length = math.sqrt(8.0) * math.sqrt(42.0)  # of the contrast, and of 0..7 about their mean
     assert shared[part].correlation == pytest.approx(total / length, abs=1e-12)
     assert shared[part].confused == (total / length > 0.3)

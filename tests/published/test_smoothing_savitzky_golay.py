@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.decide.laps.smoothing import quadratic_weights
+from balance.decide.laps.smoothing import _quadratic_weights
 from balance.model.errors import DomainError
 
 
@@ -16,10 +16,10 @@ from balance.model.errors import DomainError
 )
 def test_weights_are_the_printed_ones(weights, over):
     """Five points as given with the source; seven and nine from memory of the same table."""
-    assert quadratic_weights(len(weights)) * over == pytest.approx(weights)
+    assert _quadratic_weights(len(weights)) * over == pytest.approx(weights)
 
 
 @pytest.mark.parametrize("points", [1, 4])
 def test_no_middle_no_weights(points):
     with pytest.raises(DomainError, match="odd"):
-        quadratic_weights(points)
+        _quadratic_weights(points)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from balance.decide.laps.stations import Corner, Stations
 
     Array = NDArray[np.float64]
-    Limit = Literal["front", "rear", "power"]
 
 _AT_LIMIT = 5e-3
 """A car within this of the speed that it could hold is at its limit there, and within this of its top speed is held by drag."""

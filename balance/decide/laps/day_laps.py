@@ -223,37 +223,17 @@ def fastest_in_balance(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> int
     return None if np.all(np.isnan(times)) else int(np.nanargmin(times))
 
 
-def offered(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> NDArray[np.bool_]:
-    """Tell of each configuration whether it may be shown as the fastest.
+def offered(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> tuple[bool, ...]:
+    """Tell of each configuration whether it may be shown as the fastest: in balance over the range, by no suspect reading.
 
-    Parameters
-    ----------
-    laps : DayLaps
-        A day on a track. [1]
-    ranges : mapping of int to RangeVerdict
-        Verdicts over the range, by row of the day. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (rows,) of bool: in balance over the range, by readings none of which is suspect. [1]
-
-    Notes
-    -----
     Whoever does not get round is told by the lap.
-
-    References
-    ----------
-    Common practice, no source.
     """
     runs = laps.day.readings.runs
-    return np.array(
-        [
-            ranges[row].word is VerdictWord.IN_BALANCE
-            and not ranges[row].dangerous
-            and all(runs[one].status != "suspect" for one in laps.day.rows.members[row])
-            for row in laps.rows
-        ]
+    return tuple(
+        ranges[row].word is VerdictWord.IN_BALANCE
+        and not ranges[row].dangerous
+        and all(runs[one].status != "suspect" for one in laps.day.rows.members[row])
+        for row in laps.rows
     )
 
 

@@ -119,13 +119,6 @@ class Package:
     in_band: float | None
     run_together: bool
 
-    @property
-    def exceeds_noise(self) -> bool | None:
-        """Whether the whole interval of the seconds is on one side of none; nothing where the scatter is unknown."""
-        if self.seconds_low is None or self.seconds_high is None:
-            return None
-        return self.seconds_low > 0.0 or self.seconds_high < 0.0
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packages:

@@ -14,35 +14,15 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 
-def quadratic_weights(points: int) -> Array:
-    """Give the weights that a local quadratic puts on evenly spaced points for its middle.
+def _quadratic_weights(points: int) -> Array:
+    """Give the weights that a local quadratic puts on evenly spaced points, odd in number, for its middle.
 
-    Parameters
-    ----------
-    points : int
-        How many, odd, 3 or more. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (points,) weights that sum to 1. [1]
-
-    Raises
-    ------
-    DomainError
-        If the number is even or below 3.
-
-    Notes
-    -----
-    Least squares of ``a + b x + c x^2``, read at ``x = 0``.
-
-    References
-    ----------
-    A. Savitzky, M. J. E. Golay, Analytical Chemistry 36 (1964) 1627-1639, table I.
+    Least squares of ``a + b x + c x^2``, read at ``x = 0``: A. Savitzky, M. J. E. Golay, Analytical Chemistry 36 (1964)
+    1627-1639, table I.
 
     Examples
     --------
-    >>> (quadratic_weights(5) * 35).round(9).tolist()
+    >>> (_quadratic_weights(5) * 35).round(9).tolist()
     [-3.0, 12.0, 17.0, 12.0, -3.0]
     """
     if points < 3 or points % 2 == 0:
@@ -79,12 +59,12 @@ def smoothed(values: Array, step: float, length: float, *, closed: bool) -> Arra
 
     References
     ----------
-    As of `quadratic_weights`.
+    A. Savitzky, M. J. E. Golay, Analytical Chemistry 36 (1964) 1627-1639.
     """
     half = max(round(length / step / 2.0), 1)
     count = values.shape[-1]
     half = min(half, max((count - 1) // 2, 1))
-    weights = quadratic_weights(2 * half + 1)
+    weights = _quadratic_weights(2 * half + 1)
     ends = [(0, 0)] * (values.ndim - 1) + [(half, half)]
     padded = np.pad(values, ends, mode="wrap" if closed else "edge")
     windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * half + 1, axis=-1)

@@ -194,7 +194,7 @@ def _scheduled(here: _Stand, jobs: Sequence[Job]) -> Schedule:
         change_time=sum(slot.change for slot in runs),
         changes=sum(slot.changes for slot in runs),
         end=slots[-1].end if slots else here.now,
-        shared=drift_shared(part_contrasts(every, here.start), np.arange(len(every), dtype=float)),
+        shared=drift_shared(part_contrasts(every, here.start)),
     )
 
 

@@ -98,30 +98,15 @@ def part_contrasts(runs: Sequence[Configuration], start: Configuration) -> tuple
     )
 
 
-def drift_shared(contrasts: Sequence[PartContrast], order: NDArray[np.float64]) -> tuple[DriftShared, ...]:
-    """Find how far each part shares its contrast with a linear drift.
+def drift_shared(contrasts: Sequence[PartContrast]) -> tuple[DriftShared, ...]:
+    """Find how far each part shares its contrast with a linear drift, its runs being in running order.
 
-    Parameters
-    ----------
-    contrasts : sequence of PartContrast
-        Parts and their weights. [1]
-    order : numpy.ndarray
-        (runs,) place of each run in the running order. [1]
-
-    Returns
-    -------
-    tuple of DriftShared
-        One a part. [1]
-
-    Notes
-    -----
     ``w · (t - mean t) / (|w| |t - mean t|)``: 0 where a steady drift cancels, 1 where it looks like the part.
 
-    References
-    ----------
     C. Daniel, F. Wilcoxon, "Factorial 2^(p-q) plans robust against linear and quadratic trends", Technometrics 8 (1966).
     """
-    away = order - order.mean() if order.size else order
+    count = len(contrasts[0].weights) if contrasts else 0
+    away = np.arange(count, dtype=float) - (count - 1) / 2.0
     length = float(np.linalg.norm(away))
     return tuple(
         DriftShared(

@@ -20,18 +20,13 @@ _FIRST = ((0, 0, ()), (1, 0, (1,)), (2, 1, (1, 3)))
 
 
 @cache
-def normal_points(count: int = POINTS) -> NDArray[np.float64]:
+def normal_points() -> NDArray[np.float64]:
     """Return points that fill three dimensions evenly, as standard normals.
-
-    Parameters
-    ----------
-    count : int, optional
-        How many, a power of 2. [1]
 
     Returns
     -------
     numpy.ndarray
-        (count, 3) of mean 0 and covariance 1. [1]
+        (256, 3) of mean 0 and covariance 1. [1]
 
     Notes
     -----
@@ -45,8 +40,8 @@ def normal_points(count: int = POINTS) -> NDArray[np.float64]:
     """
     from scipy.special import ndtri  # noqa: PLC0415 - scipy costs more to load than the rest of the plan
 
-    points = np.asarray(ndtri(_sobol_points(count) + 0.5 / count))
-    factor = np.linalg.cholesky(points.T @ points / count)
+    points = np.asarray(ndtri(_sobol_points(POINTS) + 0.5 / POINTS))
+    factor = np.linalg.cholesky(points.T @ points / POINTS)
     return read_only(np.linalg.solve(factor, points.T).T.copy())
 
 

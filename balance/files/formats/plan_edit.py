@@ -15,26 +15,21 @@ from balance.files.formats.plan import (
     WHAT,
     Units,
     plan_from,
-    read_plan,
-    span_text,
 )
 from balance.files.text_file import text_at_hand
 from balance.files.toml.document import Document, read_toml
 from balance.files.toml.fields import Field
 from balance.files.toml.splice import cut, put
 from balance.files.toml.tree import key_of, literal_of
-from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, InputError, OutsideChange
 from balance.model.plans import LABEL
-from balance.model.records import Stated
-from balance.units.stated import uncertainty_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from balance.model.errors import Fault
-    from balance.model.plans import DayPlan, ExpectedEffect, Value, WantedRun
+    from balance.model.plans import DayPlan, Value, WantedRun
     from balance.model.records import Session
 
 Key = tuple[str | int, ...]
@@ -134,17 +129,6 @@ def library_change(
     return {("expected", setting, same[0] if same else key): None if part is None else {LIBRARY_KEY: part}}
 
 
-def expected_texts(effect: ExpectedEffect, dynamic_pressure: float) -> dict[str, str]:
-    """Write what is expected of a setting as forces at a dynamic pressure, the facility's."""
-    texts: dict[str, str] = {}
-    for name, mean, std in zip(CHANNELS, effect.mean, effect.std, strict=True):
-        if mean is not None:
-            force = f"{mean * dynamic_pressure:+.6g} N"
-            spread = None if std is None else Stated(value=mean, std=std)
-            texts[name] = force + uncertainty_text(spread, dynamic_pressure, "N", 4)
-    return texts
-
-
 def checked_plan(session: Session, folder: Path, text: str, *, seen: str) -> tuple[str, str]:
     """Return what plan.toml holds, and the changed text once it was read without a fault.
 
@@ -158,20 +142,6 @@ def checked_plan(session: Session, folder: Path, text: str, *, seen: str) -> tup
     if document.faults:
         raise FileFaults(document.in_order)
     return now if (folder / PLAN_FILE).exists() else "", text
-
-
-def save_plan(session: Session, folder: Path, text: str, *, seen: str) -> DayPlan:
-    """Write a changed text of a plan, whole or not at all; ``seen`` is the text that the changes were made on."""
-    old, new = checked_plan(session, folder, text, seen=seen)
-    if new != old:
-        write_atomically(folder / PLAN_FILE, new.encode())
-    return read_plan(session, folder)
-
-
-def learnt_minutes(reading: float, changes: Mapping[str, float]) -> dict[Key, str]:
-    """Write times [s] as changes of a plan, to a tenth of a minute: for somebody who takes over what the day has shown."""
-    times = {"reading": reading, **changes}
-    return {("minutes", name): span_text(max(6.0, 6.0 * round(time / 6.0))) for name, time in times.items()}
 
 
 def _read(folder: Path) -> tuple[Document, str]:
