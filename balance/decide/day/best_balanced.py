@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from balance.compare.contrasts import contrast_changes
 from balance.decide.day.assessment import assess
 from balance.decide.day.verdict import VerdictWord
-from balance.model.channels import front_rear_drag
+from balance.model.channels import AXLES, front_rear_drag
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -40,8 +41,8 @@ class Choice(NamedTuple):
 def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Choice:
     """Choose a configuration.
 
-    Configurations marked suspect stand back. Among those that gain downforce over the start at both axles, or
-    lift at neither; of these, those whose front overpowers the rear nowhere in the range; of these the
+    Configurations marked suspect stand back. Among those that gain downforce over the start and lose none at
+    either axle by more than noise, or lift at neither; of these, those whose front overpowers the rear nowhere in the range; of these the
     largest share of draws in balance at the worst of the named places, the tested speed where none is named;
     of those within 5 points of it the most downforce less 5 times drag. A step that would leave nothing is
     passed over. Rows ``without`` are not to be chosen, for the next best; never all of them.
@@ -51,7 +52,7 @@ def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Cho
     table = at[0]
     front, rear, drag = front_rear_drag(day.areas(rows))
     begun = rows.index(start)
-    gains = (front > front[begun]) & (rear > rear[begun])
+    gains = (front + rear > front[begun] + rear[begun]) & ~_loses_at_an_axle(day, rows, start)
     presses = (front >= 0.0) & (rear >= 0.0)
     open_to_choice = np.array([row not in without for row in rows])
     good = np.array([run.status != "suspect" for run in table.runs])
@@ -65,6 +66,14 @@ def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Cho
     best = int(np.argmax(worth))
     balanced = all(one.handling.verdicts[best].nominal is VerdictWord.IN_BALANCE for one in at)
     return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]), balanced)
+
+
+def _loses_at_an_axle(day: Day, rows: Sequence[int], start: int) -> NDArray[np.bool_]:
+    """Find the rows that lose downforce against the start at an axle by more than noise; any loss, or none gained, where it is unknown."""
+    areas = day.areas(rows) - day.areas([start])
+    weights = day.rows.weighted(rows) - day.rows.weighted([start])
+    high = contrast_changes(weights, day.fits, dynamic_pressure=1.0, confidence=day.confidence).high.T[AXLES]
+    return np.asarray(np.any(np.where(np.isfinite(high), high < 0.0, areas[AXLES] <= 0.0), axis=0))
 
 
 class Lead(NamedTuple):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.model.channels import WITH_TOTAL
 from balance.tell.figures import number
 from balance.tell.library.cars_before import library_words
@@ -12,6 +11,7 @@ from balance.tell.repeatability.drift_words import drift_lines
 from balance.tell.repeatability.scatter_words import scatter_summary, source_words
 from balance.tell.report.blocks import Block, Lines, Section, Words
 from balance.tell.report.cells import quantity_cell
+from balance.tell.report.choice_words import rule_words
 from balance.tell.report.middle_sections import before_lines, together
 from balance.tell.report.pictures.parts import repeats_picture
 from balance.tell.runs.remarks import gathered, run_remarks, second_look, session_remarks
@@ -114,20 +114,6 @@ def _about_the_day(report: ReportData) -> list[str]:
         return remarks
     more = f"{doubtful - MOST_DOUBTS} more figures are worth a second look: the full report lists them"
     return [*remarks[:MOST_DOUBTS], more, *remarks[doubtful:]]
-
-
-def rule_words(report: ReportData) -> str:
-    """State by which rule a configuration was arrived at, where the engineer named none."""
-    of = ["gain downforce at both axles (or lift at neither)"] if report.chosen.loaded else []
-    of += ["have no speed with more oversteer than in slow corners"] if report.chosen.safe else []
-    which = f"of the configurations that {' and '.join(of)}, " if of else ""
-    said = (
-        f"How it was chosen: {which}the one with the largest share of draws in balance at the named speeds; of those alike, "
-        f"the one with the most downforce less {DRAG_WORTH:g} times its drag."
-    )
-    if not report.chosen.safe:
-        said += " No configuration of this day is free of danger: do not drive this one fast as it stands."
-    return said
 
 
 def _sentence(note: str) -> str:

@@ -9,6 +9,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import FRONT, REAR
 from balance.tell.figures import interval, number, percent
 from balance.tell.report.blocks import Beside, Block, Lines, Section, Words
+from balance.tell.report.choice_words import why_none, why_not_nearest
 from balance.tell.report.page_one_costs import cost_sentences, mount_sentences
 from balance.tell.report.page_one_doubts import next_best_sentences, sure_sentences, verdicts_at_places
 from balance.tell.report.page_one_steps import danger_sentences, do_sentence, start_name, steps_to_do
@@ -70,10 +71,7 @@ def _opening(report: ReportData) -> str:
         return f"Recommended: {name}"
     if report.choices.answer:
         return f"Not recommended: {name}"
-    which = "nothing tested that gains downforce" if report.chosen.loaded else "nothing tested"
-    return (
-        f"No recommendation: {which} is free of danger and in balance at every named speed. Nearest: {name}"
-    )
+    return f"No recommendation: {why_none(report)}. Nearest: {name}"
 
 
 def _whose(report: ReportData) -> str:
@@ -81,7 +79,9 @@ def _whose(report: ReportData) -> str:
     words = report.runs_words(report.answer)
     runs = f"{words[:1].upper()}{words[1:]}"
     if not report.recommends:
-        return f"{runs}. Named by the engineer, but dangerous." if report.choices.answer else f"{runs}."
+        if report.choices.answer:
+            return f"{runs}. Named by the engineer, but dangerous."
+        return f"{runs}. {why_not_nearest(report)}".rstrip()
     same = ", the car as it started" if report.same else ""
     chose = "Engineer's choice." if report.choices.answer else "Chosen by rule: see the end."
     return f"{runs}{same}. {chose}"

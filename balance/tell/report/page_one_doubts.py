@@ -144,7 +144,7 @@ def _reason(report: ReportData, row: int) -> str:
         own, other = (of_hundred(min(share, _SUREST)) for share in found.shares)
         return f", but in {other.removesuffix(' of')} of draws at {where}, not {own.removesuffix(' of')}"
     if found.worth < 0.0 and not report.choices.answer:
-        return ", but it does not press both axles down more than at the start"
+        return ", but it gains no downforce over the start, or loses some at an axle"
     pressure = float(dynamic_pressure(report.speed, report.table.air_density))
     drag, worth = (show.quantity("force", abs(area) * pressure) for area in (found.drag, found.worth))
     loaded = _load_between(report, row, found)

@@ -6,9 +6,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.decide.day.best_balanced import DRAG_WORTH
+from balance.decide.day.verdict import VerdictWord
 from balance.files.formats.report import BriefChoices, read_brief
 from balance.model.errors import AxletrimError
 from balance.tell.figures import Show
+from balance.tell.report.choice_words import why_none
 from balance.tell.report.report_data import ReportData
 from balance.tell.runs.range_words import range_balance, range_mark, range_role, range_sentence
 from balance.units.shown import SI
@@ -19,7 +21,10 @@ if TYPE_CHECKING:
 
 
 class Recommended(NamedTuple):
-    """The rows of start and recommendation, what the latter is called, who chose it, and whether it may be recommended."""
+    """The rows of start and recommendation, what the latter is called, who chose it, and whether it may be recommended.
+
+    ``none`` states why nothing is, where that is so.
+    """
 
     day: Day
     choices: BriefChoices
@@ -28,6 +33,7 @@ class Recommended(NamedTuple):
     name: str
     by_engineer: bool
     fit: bool
+    none: str
 
 
 def recommended(day: Day, before: Recommended | None = None) -> Recommended:
@@ -51,6 +57,7 @@ def recommended(day: Day, before: Recommended | None = None) -> Recommended:
         name=report.fitted_words(row),
         by_engineer=bool(choices.answer),
         fit=report.recommends,
+        none="" if report.recommends else why_none(report),
     )
 
 
@@ -70,5 +77,6 @@ def recommended_line(
         )
     if found.by_engineer:
         return f"NOT recommended, though the report names it: {found.name} · {verdict}", "danger"
-    none = "None in balance" if brief else "No configuration is in balance at every named speed"
-    return f"{none} · nearest: {found.name} · {verdict}", range_role(over)
+    short = "none recommended" if over.word is VerdictWord.IN_BALANCE else "none in balance"
+    none = short if brief else found.none
+    return f"{none[0].upper()}{none[1:]} · nearest: {found.name} · {verdict}", range_role(over)
