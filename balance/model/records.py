@@ -218,6 +218,11 @@ class Column:
     positive_up: bool = False
 
 
+_LENGTHS = frozenset({"mm", "cm", "m", "in", "ft"})
+_OFF = frozenset({"n", "no", "none", "off", "without", "not fitted"})
+_ON = frozenset({"y", "yes", "on", "fitted"})
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """One setting of a run: a number in the unit of its column, or a text."""
@@ -231,6 +236,18 @@ class Setting:
     def numeric(self) -> bool:
         """Whether the setting is a number, so that a curve can be drawn over it."""
         return not isinstance(self.value, str)
+
+    @property
+    def off(self) -> bool:
+        """Whether the value itself tells that the part is not on the car: a length of nothing, or a word for no."""
+        if isinstance(self.value, str):
+            return self.value.strip().casefold() in _OFF
+        return self.value == 0.0 and self.unit in _LENGTHS
+
+    @property
+    def on(self) -> bool:
+        """Whether the value tells no more than that the part is on the car: a word for yes."""
+        return isinstance(self.value, str) and self.value.strip().casefold() in _ON
 
     @property
     def text(self) -> str:

@@ -30,7 +30,8 @@ def report(tmp_path):
 
 
 def page(report):
-    return page_html(brief_page(report))
+    """Write the page, its own spaces and marks as they are typed."""
+    return page_html(brief_page(report)).replace("\xa0", " ").replace("&#39;", "'")
 
 
 SAFE_BUT_LOSES = "1,base,-300,100,1150\n2,more front,-330,90,1150\n3,even,10,9,1150\n"
@@ -58,3 +59,41 @@ def test_named_speeds_are_spoken_of_only_where_there_are_any(report, places, whe
     said = page(made)
     assert f"nothing tested that gains downforce is free of danger and in balance at {where}." in said
     assert ("named speed" in said) is bool(places)
+
+
+FITTED = "run,configuration,splitter [mm],gurney [mm],vents,front_lift [N],rear_lift [N],drag [N]\n"
+
+
+def test_a_mount_is_told_of_parts_on_the_car_alone_and_a_length_of_nothing_is_no_part(report):
+    rows = "1,base,0,0,N,40,34,1150\n2,base,50,0,N,-300,0,1180\n3,base,50,10,N,-300,-255,1200\n"
+    made = report(rows, head=FITTED)
+    said = page(made)
+    assert "Recommended: splitter 50 mm, gurney 10 mm" in said
+    mounts = said[said.index("Mounts at") : said.index("How sure")]
+    assert "on the splitter" in mounts
+    assert "on the gurney" in mounts
+    assert "vents" not in mounts
+    assert "never run" not in mounts
+    assert "vents N" not in said
+    assert "gurney 0" not in said
+
+
+def test_a_small_load_promises_no_more_than_it_is(report):
+    """The rear carries 1500 N more than at the start, which is dangerous: no page says that air does not matter."""
+    made = report("1,base,-300,100,1150\n2,even,-10,-9,1150\n")
+    said = page(made)
+    assert "Small load" in said
+    assert "Too slow" not in said
+    assert "Up to 195 km/h the air changes neither axle's load by 1 %" in said
+
+
+@pytest.mark.parametrize(
+    ("top", "felt"), [(True, "every speed you reach"), (False, "In balance up to 195 km/h.")]
+)
+def test_every_speed_is_spoken_of_only_where_a_top_speed_is_stated(report, top, felt):
+    """Without one a car is looked at to 1.22 times the highest tested speed, 160 km/h."""
+    vehicle = SMOOTH if top else SMOOTH.replace('[drive]\ntop_speed = "195 km/h"\n', "")
+    made = report("1,base,40,34,1150\n2,even,-300,-255,1180\n", vehicle=vehicle)
+    assert made.recommends
+    assert felt in page(made)
+    assert ("every speed you reach" in page(made)) is top

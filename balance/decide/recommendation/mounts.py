@@ -43,12 +43,13 @@ def mount_loads(day: Day, parts: Parts, row: int, speed: float) -> tuple[Mount, 
     for column, name in enumerate(fitted.names):
         code = int(fitted.codes[member, column])
         held = fitted.values[column][code]
-        if code == NOT_FITTED or held is None:
+        if code == NOT_FITTED or held is None or held.off:
             continue
 
         def shows(pair: Pair, *, name: str = name, column: int = column, code: int = code) -> bool:
             own, before = fitted.codes[pair.run, column], fitted.codes[pair.baseline, column]
-            return pair.shows_part and pair.differs == (name,) and own == code and before == NOT_FITTED
+            was = fitted.values[column][before]
+            return pair.shows_part and pair.differs == (name,) and own == code and (was is None or was.off)
 
         forces = [
             (

@@ -24,7 +24,8 @@ def setting_words(name: str, setting: Setting | None) -> str:
     >>> setting_words("wing_angle", Setting(value=5.0, unit="deg"))
     'wing angle 5°'
     """
-    return f"{name.replace('_', ' ')} {_value(setting)}".strip()
+    value = "" if setting is None or setting.on else _value(setting)
+    return f"{name.replace('_', ' ')} {value}".strip()
 
 
 def settings_words(settings: Mapping[str, Setting]) -> str:
@@ -38,9 +39,9 @@ def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str
     now = fitted.values[column][fitted.codes[run, column]]
     before = fitted.values[column][fitted.codes[baseline, column]]
     called = called or name
-    if before is None:
+    if before is None or (before.off and now is not None):
         return setting_words(called, now)
-    if now is None:
+    if now is None or now.off:
         return f"{setting_words(called, before)} off"
     if before.numeric and now.numeric and before.unit == now.unit:
         return f"{called.replace('_', ' ')} {before.value:g} to {_value(now)}"

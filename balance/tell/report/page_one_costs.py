@@ -78,7 +78,8 @@ def mount_sentences(report: ReportData) -> Iterator[str]:
         )
         yield f"{said[:1].upper()}{said[1:]}, plus bumps and gusts."
     if unknown:
-        names = " and ".join(_name(report, one) for one in unknown)
+        *first, last = (_name(report, one) for one in unknown)
+        names = f"{', '.join(first)} and {last}" if first else last
         verb = "were" if len(unknown) > 1 else "was"
         load = float(report.table.handling.nominal.downforce[report.answer])
         whole = load * (report.top_speed / report.speed) ** 2

@@ -95,9 +95,9 @@ def _step(report: ReportData, step: Step, *, last: bool) -> str:
 def _change(report: ReportData, change: SettingStep) -> str:
     """State what is done to one setting."""
     name = shortened(change.name, report.session.setting_names)
-    if change.after is None:
+    if change.after is None or change.after.off:
         return f"{name} off"
-    if change.before is None or not change.after.numeric:
+    if change.before is None or change.before.off or not change.after.numeric:
         return setting_words(name, change.after)
     return f"{name} from {_value(change.before)} to {_value(change.after)}"
 
@@ -109,9 +109,9 @@ def _value(setting: object) -> str:
 def _short(report: ReportData, step: SettingStep) -> str:
     """Name what a change is about by the setting alone, with its value where only that changes."""
     name = shortened(step.name, report.session.setting_names)
-    if step.before is None:
+    if step.before is None or step.before.off:
         return f"the {name}"
-    return f"{name} off" if step.after is None else f"the {setting_words(name, step.after)}"
+    return f"{name} off" if step.after is None or step.after.off else f"the {setting_words(name, step.after)}"
 
 
 def _verdict(report: ReportData, row: int) -> str:

@@ -302,8 +302,8 @@ class ReportData:
         own, other = self.run(row).settings, self.run(than).settings
         names = self.session.setting_names
         said = [
-            setting_words(shortened(name, names), own[name])
-            if name in own
+            setting_words(shortened(name, names), held)
+            if (held := own.get(name)) is not None and not held.off
             else f"no {shortened(name, names)}"
             for name in names
             if own.get(name) != other.get(name)
@@ -313,7 +313,11 @@ class ReportData:
     def _fitted_words(self, row: int) -> str:
         run, names = self.run(row), self.session.setting_names
         return (
-            ", ".join(setting_words(shortened(name, names), held) for name, held in run.settings.items())
+            ", ".join(
+                setting_words(shortened(name, names), held)
+                for name, held in run.settings.items()
+                if not held.off
+            )
             or run.configuration
         )
 

@@ -234,13 +234,20 @@ def customer_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:  
     if one.loosest is not None and one.loosest <= -MUCH_AS_AT_REST:
         return f"DANGEROUS at {show.speed(one.at)}: the rear lets go earlier than in slow corners"
     if one.word is VerdictWord.IN_BALANCE:
-        if one.light:
-            return "Too slow for the air to matter"
-        if one.stays:
-            return "In balance at every speed you reach"
-        what = "become unstable beyond: treat as dangerous" if may_loosen(one) else "run wide beyond"
-        return f"In balance to {show.speed(one.in_balance_to)}; may {what}"
+        return _felt_in_balance(one, vehicle, show)
     return _felt_past_a_limit(one, show)
+
+
+def _felt_in_balance(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
+    """State that nothing is felt, and up to which speed: every one reached where a top speed is stated."""
+    end = show.speed(one.end)
+    if one.light:
+        return f"Up to {end} the air changes neither axle's load by 1 % of its weight: it behaves much as in slow corners"
+    if one.stays:
+        reached = "at every speed you reach" if vehicle.top_speed == one.end else f"up to {end}"
+        return f"In balance {reached}"
+    what = "become unstable beyond: treat as dangerous" if may_loosen(one) else "run wide beyond"
+    return f"In balance to {show.speed(one.in_balance_to)}; may {what}"
 
 
 def _felt_past_a_limit(one: RangeVerdict, show: Show) -> str:

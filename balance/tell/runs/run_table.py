@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from balance.model.records import Run
 
 SETTING = "setting:"
-_SUFFIXES = ("_angle", "_height", "_length", "_position", "_size")
+_SUFFIXES = ("_angle", "_aoa", "_height", "_length", "_position", "_size")
 
 
 class _Shown(NamedTuple):
