@@ -97,3 +97,42 @@ def test_every_speed_is_spoken_of_only_where_a_top_speed_is_stated(report, top, 
     assert made.recommends
     assert felt in page(made)
     assert ("every speed you reach" in page(made)) is top
+
+
+STEPS = (
+    "run,configuration,splitter [mm],wing_aoa [deg],vents,canards,vgs,front_lift [N],rear_lift [N],drag [N]\n"
+)
+EACH_PART = """\
+1,base,,,,,,40,200,1150
+2,base,50,,,,,-150,220,1160
+3,base,50,2,,,,-140,0,1170
+4,base,50,5,,,,-130,-120,1190
+5,base,50,8,,,,-120,-240,1220
+6,base,50,11,,,,-110,-360,1260
+7,base,50,14,,,,-105,-340,1330
+8,base,50,17,,,,-100,-300,1420
+9,base,50,2,yes,,,-160,-2,1165
+10,base,50,2,,yes,,-160,2,1175
+11,base,50,2,,,yes,-142,-1,1171
+12,base,60,2,,,,-165,1,1174
+"""
+
+
+def test_each_part_has_its_row_and_steps_of_one_setting_leave_room(report):
+    """Six angles move the axles most; vents, canards and VGs move them less, the VGs within the noise of 4 N a reading."""
+    made = report(EACH_PART, head=STEPS)
+    told = [made.part_name(row) for row in made.told]
+    for part in ("splitter 50 mm", "wing 5°", "vents", "canards", "vgs", "splitter 50 to 60 mm"):
+        assert part in told
+    assert told.index("splitter 50 to 60 mm") == told.index("splitter 50 mm") + 1
+    said = page(made)
+    assert "within noise" in said
+    assert "changed the load of an axle less" not in said
+
+
+def test_a_row_of_a_stalled_setting_says_so(report):
+    """From 11 to 14° the rear loses 20 N: the useful range ends at 11°."""
+    made = report(EACH_PART, head=STEPS)
+    full = ReportData(made.day, BriefChoices(depth="full", parts=("4", "8")), Show())
+    said = page(full)
+    assert said.count("; stalled") == 1

@@ -327,4 +327,4 @@ def test_the_report_keeps_louvres_that_do_nothing_to_the_loads(ask, only_cooled,
     ask("report", only_cooled, "-o", page)
     text = re.sub(r"\s+", " ", html.unescape(re.sub(r"<[^>]+>", " ", page.read_text(encoding="utf-8"))))
     assert f"loads within noise; {ALONE}" in text.replace("\u00a0", " ")
-    assert "changed the load of an axle less, and no compared column by more than noise" in text
+    assert re.search(r"[0-9]+ more comparisons? of these parts not shown here\.", text)

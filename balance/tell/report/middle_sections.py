@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.interactions import find_interactions
+from balance.decide.settings.response import fit_response
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.kinds import with_unit
 from balance.tell.figures import NONE, number, percent
@@ -17,7 +18,6 @@ from balance.tell.parts.column_text import (
     column_heads,
     compared_words,
     places_for,
-    resolved_columns,
     signed_figure,
 )
 from balance.tell.parts.effects import part_effect_in_full
@@ -108,16 +108,15 @@ def before_lines(report: ReportData) -> tuple[tuple[str, str], ...]:
 
 
 def _left_out(report: ReportData) -> str:
-    """State how many parts are not told; in a full report by which runs."""
-    rows, parts = report.parts_left_out, report.parts
-    less = "changed the load of an axle less"
-    if parts.columns and not any(resolved_columns(parts, row) for row in rows):
-        less += ", and no compared column by more than noise"
+    """State how many comparisons are not told, and whether they are of parts told; in a full report by which runs."""
+    rows, pairs = report.parts_left_out, report.parts.increments.pairs
+    told = {pairs[row].differs for row in report.told}
+    of = " of these parts" if all(pairs[row].differs in told for row in rows) else ""
     if not report.full:
-        return f"{len(rows)} more comparison{'s' if len(rows) > 1 else ''} {less}."
-    labels, pairs = report.day.readings.labels, report.parts.increments.pairs
+        return f"{len(rows)} more comparison{'s' if len(rows) > 1 else ''}{of} not shown here."
+    labels = report.day.readings.labels
     others = ", ".join(labels[pairs[row].run] for row in rows)
-    return f"Not told here, for they {less}: what runs {others} show."
+    return f"Not told here: what runs {others} show{of}."
 
 
 def _plain(report: ReportData, row: int) -> str:
@@ -209,6 +208,19 @@ def _compared_cell(change: Change, unit: str) -> Cell:
     return Cell(text=f"{WITHIN_NOISE}{text}", between=between, role="muted")
 
 
+def _stalled(report: ReportData, row: int) -> str:
+    """State that what a part was set to is beyond the stall; nothing where it is not, or its setting was not swept."""
+    pair, runs = report.parts.increments.pairs[row], report.runs
+    held = runs[pair.run].settings.get(pair.differs[0]) if len(pair.differs) == 1 else None
+    if held is None or not held.numeric:
+        return ""
+    for family in sweeps_of(report):
+        if family.setting == pair.differs[0] and runs[pair.run].label in family.labels:
+            low, high = fit_response(report.prepared, family).useful
+            return "" if low <= float(held.value) <= high else "; stalled"
+    return ""
+
+
 def _increments(report: ReportData) -> Table:
     compared = report.parts.columns if report.full else report.parts.columns[:MOST_COMPARED]
     heads = column_heads([one.column for one in report.parts.columns], ("part", "front", "rear", "total"))
@@ -236,7 +248,7 @@ def _increments(report: ReportData) -> Table:
             cells.append(
                 Cell(text=known, between=f"({between})" if between else "", role="" if between else "muted")
             )
-        rows.append((*cells, Cell(text=part_effect_in_full(report.parts, row))))
+        rows.append((*cells, Cell(text=part_effect_in_full(report.parts, row) + _stalled(report, row))))
     return table_of(
         key="parts",
         heading=f"Changes at {report.show.speed(report.speed)}, against the baseline named under each part",

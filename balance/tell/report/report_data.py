@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -58,8 +59,10 @@ LEAST_ROWS, ROWS_LINES, NAME_LINE = 4, 24, 26
 COMPARED_TAKES = 8
 """Characters of such a line that a compared column beside it takes."""
 MOST_PARTS, MOST_IN_FULL = 8, 16
-"""Parts told one by one where the engineer chose none: those of the recommendation, then those that changed a compared
-column by more than noise, then those that changed an axle's load most."""
+"""Comparisons told one by one where the engineer chose none: one of each part, however many; then, while there is room, those of
+the recommendation, those that changed a compared column by more than noise, and those that changed an axle's load most."""
+LEAST_STEPS = 3
+"""Comparisons of one setting that are its steps: a picture shows them, so that in the table they stand behind all others."""
 _NAMED = 3
 """Runs of a mean that are named one by one."""
 SPEEDS = 33
@@ -383,11 +386,24 @@ class ReportData:
                 -size[row],
             ),
         )
+        first = list({pairs[row].differs: row for row in reversed(largest)}.values())[::-1]
+        steps = Counter(pairs[row].differs for row in largest)
+        others = (row for row in largest if row not in first)
+        in_turn = [*first, *sorted(others, key=lambda row: steps[pairs[row].differs] >= LEAST_STEPS)]
         if self.full:
-            return tuple(sorted(largest[:MOST_IN_FULL]))
-        lines = np.cumsum([self._lines_of(row) for row in largest])
+            return self._gathered(in_turn[:MOST_IN_FULL])
+        lines = np.cumsum([self._lines_of(row) for row in in_turn])
         room = int(np.searchsorted(lines, ROWS_LINES, side="right"))
-        return tuple(sorted(largest[: min(MOST_PARTS, max(LEAST_ROWS, room))]))
+        each = min(len(first), MOST_IN_FULL)  # what was tested and paid for has its row
+        return self._gathered(in_turn[: max(each, min(MOST_PARTS, max(LEAST_ROWS, room)))])
+
+    def _gathered(self, parts: list[int]) -> tuple[int, ...]:
+        """Put parts in the order in which they were run, those of one setting together."""
+        pairs = self.parts.increments.pairs
+        begun: dict[tuple[str, ...], int] = {}
+        for row in sorted(parts):
+            begun.setdefault(pairs[row].differs, row)
+        return tuple(sorted(parts, key=lambda row: (begun[pairs[row].differs], row)))
 
     def _fitted_at_last(self, part: int) -> bool:
         """Return whether the recommendation has what the part changed."""
