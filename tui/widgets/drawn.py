@@ -6,6 +6,7 @@ from abc import abstractmethod
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
+from textual.geometry import Size
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
@@ -51,6 +52,7 @@ class Drawn(Widget):
         super().__init__(name=name, id=id, classes=classes)
         self.set_reactive(Drawn.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._lines: Lines | None = None
+        self._drawn_for = Size(0, 0)
         self._styles: dict[str, Style] = {}
 
     @abstractmethod
@@ -66,10 +68,6 @@ class Drawn(Widget):
         super().notify_style_update()
         self.redraw()
 
-    def on_resize(self) -> None:
-        """Draw anew for another size."""
-        self.redraw()
-
     def redraw(self) -> None:
         """Forget what was drawn."""
         self._lines = None
@@ -78,7 +76,11 @@ class Drawn(Widget):
     def render_line(self, y: int) -> Strip:
         """Return one line of the drawing."""
         width, height = self.size
-        if self._lines is None:
-            self._lines, self._styles = self.drawing(width, height), styles_of(self)
+        if self._lines is None or self._drawn_for != self.size:
+            self._lines, self._styles, self._drawn_for = (
+                self.drawing(width, height),
+                styles_of(self),
+                self.size,
+            )
         line = self._lines[y] if y < len(self._lines) else []
         return strip_of(line, self._styles, width)

@@ -153,7 +153,7 @@ class LineTable(ScrollView, can_focus=True):
         self.set_reactive(LineTable.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._columns = tuple(columns)
         self._lay_for(0)
-        self._dropped: tuple[str, ...] = ()
+        self._told: tuple[str, ...] = ()
         self._count = 0
         self._cell: Callable[[int, str], Cell] = lambda _index, _key: EMPTY
         self._styles: dict[str, Style] = {}
@@ -166,7 +166,8 @@ class LineTable(ScrollView, can_focus=True):
     @property
     def dropped(self) -> tuple[str, ...]:
         """Keys of the columns that have no room, least important first."""
-        return self._dropped
+        self._fit()
+        return self._layout.dropped
 
     @property
     def room(self) -> Mapping[str, int]:
@@ -182,7 +183,9 @@ class LineTable(ScrollView, can_focus=True):
     def set_columns(self, columns: Sequence[Column]) -> None:
         """Show other columns."""
         self._columns = tuple(columns)
-        self._lay_out()
+        self._lay_for(self.size.width)
+        self._tell_dropped()
+        self.refresh()
 
     def set_source(self, count: int, cell: Callable[[int, str], Cell], *, cursor: int | None = None) -> None:
         """Show other rows, asking for no cell before it comes in sight."""
@@ -222,8 +225,8 @@ class LineTable(ScrollView, can_focus=True):
         self.post_message(self.RowMoved(self, new))
 
     def on_resize(self) -> None:
-        """Lay the columns out anew."""
-        self._lay_out()
+        """Tell of the columns that have no room now, and keep the cursor in sight; it is drawn anew all the same."""
+        self._tell_dropped()
         self._show_cursor()
 
     def on_click(self, event: events.Click) -> None:
@@ -271,13 +274,11 @@ class LineTable(ScrollView, can_focus=True):
         if self._layout.width != self.size.width:
             self._lay_for(self.size.width)
 
-    def _lay_out(self) -> None:
-        self._lay_for(self.size.width)
+    def _tell_dropped(self) -> None:
         self.virtual_size = Size(self.size.width, self._count + HEADER)
-        if self._layout.dropped != self._dropped:
-            self._dropped = self._layout.dropped
-            self.post_message(self.ColumnsDropped(self, self._dropped))
-        self.refresh()
+        if self.dropped != self._told:
+            self._told = self.dropped
+            self.post_message(self.ColumnsDropped(self, self._told))
 
     def _key_at(self, x: int) -> str | None:
         """Find the column of a cell; the gap after a column, where its sort mark stands, belongs to it."""

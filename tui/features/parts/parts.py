@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
+from textual.geometry import Size
 from textual.widgets import Static
 
 from balance.tell.head import session_line
@@ -65,6 +66,7 @@ class Parts(AtASpeed):
         super().__init__()
         self._work = Latest(self.app, self._take)
         self._asked: PartsWanted | None = None
+        self._shown_in = Size(0, 0)
 
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""
@@ -90,20 +92,28 @@ class Parts(AtASpeed):
         follow(self, self.show_state)
 
     def on_resize(self) -> None:
-        """Use full words where there is room for them."""
-        self.show_state(self.app.state, self.app.state)
+        """Use full words where there is room for them, and lay the way out beside what has its width by now."""
+        if self.size != self._shown_in or self.app.state.parts.chart != "map":
+            self.show_state(self.app.state, self.app.state)
+
+    def on_line_table_columns_dropped(self) -> None:
+        """Say in which order the parts stand where their column has no room."""
+        state = self.app.state
+        if state.parts.figures is not None:
+            self._share_height(self._show_head(state))
 
     def show_state(self, before: State, state: State) -> None:
         """Bring the screen to a state, redrawing only what it touches."""
         if state.day is None or not self.size:
             return  # once it is laid out, it is told its size
+        self._shown_in = self.size
         wanted = state.parts.wanted(state.day, state.speed)
         if wanted not in (state.parts.worked_out_for, self._asked):
             self._asked = wanted
             self._work.ask(lambda: work_out(wanted))
-        figures, pending = state.parts.figures, wanted != state.parts.worked_out_for
+        figures = state.parts.figures
         if figures is None:
-            self._show_head(state, pending=pending)
+            self._show_head(state)
             return
         wide = self.size.width >= _WIDE
         table = state.parts.table(state.units, wide=wide)
@@ -117,7 +127,7 @@ class Parts(AtASpeed):
             cursor = 0 if picked is None else rows.index(picked)
             widget.sort = (RANK_COLUMNS[state.parts.rank], True)
             widget.set_source(len(rows), lambda k, key: table.cell(rows[k], key), cursor=cursor)
-        self._share_height(self._show_head(state, pending=pending))
+        self._share_height(self._show_head(state))
         if (
             fresh
             or moved
@@ -142,12 +152,13 @@ class Parts(AtASpeed):
         column = RANK_COLUMNS[view.rank]
         return RANKS[view.rank][1] if column in dropped else None
 
-    def _show_head(self, state: State, *, pending: bool) -> int:
+    def _show_head(self, state: State) -> int:
         """Show whose figures these are, at which speed, and how well one reading is known; count the lines."""
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         width = self.line_width
         view = state.parts
         text = session_line(state.day.session)
+        pending = view.wanted(state.day, state.speed) != view.worked_out_for
         said = [f"working out the parts at {state.show.speed(state.speed)} …"] if pending else []
         if view.figures is not None:
             text = f"{text} · {parts_line(view.figures, state.show)}"
