@@ -118,8 +118,8 @@ FACT_UNITS = MappingProxyType({"rear_glass_angle": "rad", "front_ride_height": "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KeptDay:
-    """A day as a library keeps it.
+class DayHead:
+    """What a library knows of a day but for its effects.
 
     ``files`` are those that it was read from, each with its SHA-256; ``car_file`` is the one that describes the car.
     ``body`` is its kind in free words, empty where it is not stated. ``facility`` is the facility's kind, and
@@ -139,10 +139,16 @@ class KeptDay:
     air_density: float
     runs: int
     files: tuple[tuple[str, str], ...]
-    effects: DayEffects
     body: str = ""
     facts: CarFacts = CarFacts()
     figures: CarFigures = CarFigures()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptDay(DayHead):
+    """A day as a library keeps it."""
+
+    effects: DayEffects
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,8 @@ from balance.units.stated import explicit, figure_of, parse_stated
 from balance.units.text import dimension_of, unit_scale
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from balance.files.toml.document import Document
     from balance.model.records import Run, Vehicle
 
@@ -69,6 +71,15 @@ _PLACED = {
 }
 
 
+def _exactly(fields: Mapping[str, Field], name: str, value: Any, what: str, mend: str) -> dict[str, Any]:
+    """Read a table that has to hold just these quantities: their values, and what is said of their uncertainties."""
+    if not isinstance(value, dict) or set(value) != set(fields):
+        pairs = ", ".join(f'{key} = "{one.example}"' for key, one in fields.items())
+        raise UnitError(f"{name} = {described(value)}", what, f"write {name} = {{ {pairs} }}; {mend}")
+    stated = {key: read_quantity(one, value[key]) for key, one in fields.items()}
+    return {key: one.value for key, one in stated.items()} | {"uncertainties": explicit(stated)}
+
+
 def _read_loadings(one: Field, value: Any) -> tuple[Loading, ...]:
     if not isinstance(value, dict):
         raise UnitError(described(value), "tables such as [loadings.race]", one.example)
@@ -83,19 +94,8 @@ def _read_loading(name: str, masses: Any) -> Loading:
 
 def read_placed_mass(name: str, value: Any) -> PlacedMass:
     """Read a mass at a place."""
-    if not isinstance(value, dict) or set(value) != set(_PLACED):
-        raise UnitError(
-            f"{name} = {described(value)}",
-            "a mass and its distance behind the front axle",
-            f'write {name} = {{ mass = "80 kg", behind_front_axle = "1350 mm" }}; taken out: "-80 kg"',
-        )
-    stated = {key: read_quantity(one, value[key]) for key, one in _PLACED.items()}
-    return PlacedMass(
-        name=name,
-        mass=stated["mass"].value,
-        behind_front_axle=stated["behind_front_axle"].value,
-        uncertainties=explicit(stated),
-    )
+    what = "a mass and its distance behind the front axle"
+    return PlacedMass(name=name, **_exactly(_PLACED, name, value, what, 'taken out: "-80 kg"'))
 
 
 LOADINGS = Field(
@@ -117,19 +117,11 @@ _STANDS = {
 def _read_mountings(one: Field, value: Any) -> tuple[Mounting, ...]:
     if not isinstance(value, dict):
         raise UnitError(described(value), "one line for each setting", one.example)
-    return tuple(_read_mounting(name, place) for name, place in value.items())
-
-
-def _read_mounting(name: str, value: Any) -> Mounting:
-    if not isinstance(value, dict) or set(value) != set(_STANDS):
-        raise UnitError(
-            f"{name} = {described(value)}",
-            "how far behind the rear axle and how high the part stands",
-            f'write {name} = {{ behind_rear_axle = "550 mm", height = "1300 mm" }}; ahead of the axle: "-300 mm"',
-        )
-    stated = {key: read_quantity(field, value[key]) for key, field in _STANDS.items()}
-    figures = {key: one.value for key, one in stated.items()}
-    return Mounting(setting=name, **figures, uncertainties=explicit(stated))
+    what = "how far behind the rear axle and how high the part stands"
+    return tuple(
+        Mounting(setting=name, **_exactly(_STANDS, name, place, what, 'ahead of the axle: "-300 mm"'))
+        for name, place in value.items()
+    )
 
 
 MOUNTINGS = Field(
@@ -198,15 +190,9 @@ def adjusters_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehi
                 f"adjuster of {one.setting} left out: the vehicle file has it in {one.unit}, runs.csv in {unit}"
             )
             continue
-        kept.append(
-            replace(
-                one,
-                unit=unit,
-                holes=tuple((name, _converted(figure, one.unit, unit)) for name, figure in one.holes),
-                low=None if one.low is None else _converted(one.low, one.unit, unit),
-                high=None if one.high is None else _converted(one.high, one.unit, unit),
-            )
-        )
+        low, high = (None if end is None else _converted(end, one.unit, unit) for end in (one.low, one.high))
+        holes = tuple((name, _converted(figure, one.unit, unit)) for name, figure in one.holes)
+        kept.append(replace(one, unit=unit, holes=holes, low=low, high=high))
     return replace(vehicle, adjusters=tuple(kept)), tuple(notes)
 
 

@@ -10,14 +10,14 @@ import contextlib
 import json
 import os
 import sqlite3
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, fields
 from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from balance.files.library.day_record import effect_of, effect_tree
 from balance.model.errors import InputError, one_line
-from balance.model.libraries import CarFacts, CarFigures, SaidChange
+from balance.model.libraries import CarFacts, CarFigures, DayHead, SaidChange
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from balance.model.libraries import Figures, KeptDay, KeptEffect, Said
 
 _T = TypeVar("_T")
-_VERSION = 4
+_VERSION = 5
 """Raised with every change of the tables: an index of another version is made again."""
 _MARK = 0x41784C62
 _PATIENCE = 10.0
@@ -51,29 +51,13 @@ class KeptScatter(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Head:
-    """What the index says of a day without its effects; ``file`` and ``sources`` are how its files last looked."""
+class Head(DayHead):
+    """What the index says of a day, its effects counted; ``file`` and ``sources`` are how its files last looked."""
 
-    id: str
     file: str
-    folder: str
-    title: str
-    date: str
-    car: str
-    car_file: str
-    facility: str
-    facility_name: str
-    floor: str
-    speed: float
-    air_density: float
-    runs: int
-    files: tuple[tuple[str, str], ...]
     sources: tuple[str, ...]
     effects: int
-    body: str
-    facts: CarFacts
     scatter: KeptScatter
-    figures: CarFigures = field(default_factory=CarFigures)
 
 
 class IndexLost(InputError):  # noqa: N818 - reads as the sentence it prints
@@ -337,34 +321,32 @@ def _body(effect: KeptEffect) -> str:
     return json.dumps(effect_tree(effect), allow_nan=False, ensure_ascii=False)
 
 
-def scatter_of(day: KeptDay) -> KeptScatter:
-    """Return what a day knows of one reading."""
-    effects = day.effects
-    return KeptScatter(effects.variance, effects.repeats_variance, effects.repeats_degrees)
+def head_of(day: KeptDay) -> Head:
+    """Return what the index says of a day of which nothing is known but what it says itself."""
+    known = {one.name: getattr(day, one.name) for one in fields(DayHead)}
+    said = day.effects
+    scatter = KeptScatter(said.variance, said.repeats_variance, said.repeats_degrees)
+    return Head(**known, file="", sources=(), effects=len(said.effects), scatter=scatter)
 
 
 def _head_text(day: KeptDay) -> str:
-    texts = (
-        day.folder, day.title, day.date, day.car, day.car_file, day.facility, day.facility_name, day.floor,
-    )  # fmt: skip
-    numbers = (day.speed, day.air_density, day.runs)
-    variance, repeats, degrees = scatter_of(day)
-    known = [[one if isfinite(one) else None for one in figures] for figures in (variance, repeats)]
-    facts = [day.body, asdict(day.facts), *known, degrees, asdict(day.figures)]
-    return json.dumps([*texts, *numbers, day.files, len(day.effects.effects), *facts], ensure_ascii=False)
+    tree = {
+        name: value for name, value in asdict(head_of(day)).items() if name not in ("id", "file", "sources")
+    }
+    *figures, degrees = tree["scatter"]
+    tree["scatter"] = [*([one if isfinite(one) else None for one in row] for row in figures), degrees]
+    return json.dumps(tree, ensure_ascii=False)
 
 
 def _head(day: str, file: str, head: str, sources: str) -> Head:
-    (
-        folder, title, date, car, car_file, facility, facility_name, floor, speed, density, runs, files, effects,
-        body, facts, variance, repeats, degrees, figures,
-    ) = json.loads(head)  # fmt: skip
-    mountings = tuple((name, x, z) for name, x, z in facts.pop("mountings"))
-    own, again = (tuple(nan if one is None else one for one in figures) for figures in (variance, repeats))
-    return Head(
-        id=day, file=file, folder=folder, title=title, date=date, car=car, car_file=car_file, facility=facility,
-        facility_name=facility_name, floor=floor, speed=speed, air_density=density, runs=runs,
-        files=tuple((name, sha) for name, sha in files), sources=tuple(json.loads(sources)), effects=effects,
-        body=body, facts=CarFacts(**facts, mountings=mountings), scatter=KeptScatter(own, again, degrees),
-        figures=CarFigures(**figures),
-    )  # fmt: skip
+    tree = json.loads(head)
+    variance, again, degrees = tree["scatter"]
+    own, again = (tuple(nan if one is None else one for one in figures) for figures in (variance, again))
+    facts = tree["facts"] | {"mountings": tuple(map(tuple, tree["facts"]["mountings"]))}
+    known = {
+        "files": tuple(map(tuple, tree["files"])),
+        "facts": CarFacts(**facts),
+        "figures": CarFigures(**tree["figures"]),
+        "scatter": KeptScatter(own, again, degrees),
+    }
+    return Head(**tree | known, id=day, file=file, sources=tuple(json.loads(sources)))

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Self
 from balance.files.day.durable import digest_of, write_atomically
 from balance.files.day.lock import take_lock
 from balance.files.library.day_record import RECORD_MEND, day_text, read_day
-from balance.files.library.index import Head, Index, IndexLost, scatter_of
+from balance.files.library.index import Head, Index, IndexLost, head_of
 from balance.files.library.library_file import DAYS, INDEX_FILE, PARTS_FILE, read_library_file
 from balance.files.library.parts_file import PartsFile, read_parts_file
 from balance.files.loader import load_session
@@ -31,7 +31,7 @@ from balance.model.libraries import CarFacts, CarFigures, KeptDay
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from balance.model.libraries import DayEffects, KeptEffect, Said
+    from balance.model.libraries import DayEffects, DayHead, KeptEffect, Said
     from balance.model.records import Session, Vehicle
 
     Study = Callable[[Session], DayEffects]
@@ -194,7 +194,7 @@ class Library:
                     if head is not None and _say_otherwise(self.index.of_day(head.id), day.effects.effects):
                         self.changed.append(folder)
                     batch.add(day, self._kept(day), tuple(_look(path) for path, _ in day.files))
-                    heads[day.id] = head = _head_of(day)
+                    heads[day.id] = head = head_of(day)
                     broken.pop(f"{DAYS}/{day.id}.json", None)  # it was only its file in the library
                 elif sources != head.sources:
                     looks.append((head.id, sources))
@@ -249,7 +249,7 @@ class Library:
                 broken[shown] = error
                 continue
             batch.add(record, look, ())
-            known[day] = _head_of(record)
+            known[day] = head_of(record)
         batch.write()
         return known
 
@@ -373,7 +373,7 @@ def absolute(library: Path, folder: str) -> str:
     return os.path.dirname(path) if os.path.basename(path) == SESSION_FILE else path  # noqa: PTH119, PTH120 - as _look
 
 
-def _own(day: KeptDay | Head) -> tuple[str, ...]:
+def _own(day: DayHead) -> tuple[str, ...]:
     """Return what a day has of its own wherever it stands: its car's folder and its own, and what session and runs say."""
     return (*Path(day.folder).parts[-2:], *(digest for _, digest in day.files[:2]))
 
@@ -423,12 +423,3 @@ def _look(path: str | Path) -> str:
 
 def _changed(head: Head) -> bool:
     return any(_digest(Path(path)) != digest for path, digest in head.files)
-
-
-def _head_of(day: KeptDay) -> Head:
-    return Head(
-        id=day.id, file="", folder=day.folder, title=day.title, date=day.date, car=day.car, car_file=day.car_file,
-        facility=day.facility, facility_name=day.facility_name, floor=day.floor, speed=day.speed,
-        air_density=day.air_density, runs=day.runs, files=day.files, sources=(), effects=len(day.effects.effects),
-        body=day.body, facts=day.facts, scatter=scatter_of(day), figures=day.figures,
-    )  # fmt: skip

@@ -17,10 +17,9 @@ from balance.units.text import parse_quantity
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from balance.files.library.index import Head
     from balance.files.library.library import Library
     from balance.files.library.parts_file import PartsFile
-    from balance.model.libraries import CarFigures, KeptDay, KnownPart, Said
+    from balance.model.libraries import CarFigures, DayHead, KnownPart, Said
     from balance.model.records import Session
 
 _LIKE = 0.72
@@ -92,7 +91,7 @@ class CarSaid(NamedTuple):
     digest: str
 
     @classmethod
-    def of(cls, day: KeptDay | Head) -> CarSaid:
+    def of(cls, day: DayHead) -> CarSaid:
         """Gather what a day says of its car."""
         digest = dict(day.files).get(day.car_file, "")
         return cls(day.car, day.body, day.figures, day.folder, digest)
