@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.files.formats.cells import NOT_FITTED_SINCE, cell_problem, not_fitted, read_cell
 from balance.files.formats.runs_header import ColumnPlan, plan_columns
+from balance.files.formats.table_reader import MOST_FAULTS, TableReader
 from balance.files.formats.versions import RAISE
 from balance.files.text_file import clean_text, read_text, refuse_beyond
 from balance.model.baseline_names import named_baselines
@@ -18,11 +17,11 @@ from balance.model.errors import Fault, did_you_mean, quoted
 from balance.model.records import Column, Run, Setting, Triple
 
 if TYPE_CHECKING:
+    import csv
     from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
 
 _LIMIT = 20_000_000
-_MOST_FAULTS = 1000
 _MOST_COMPARED = 500  # labels among which a near one is sought
 _WHAT = "a table of runs as comma-separated text"
 NO_RUN = "no run that counts"
@@ -56,10 +55,7 @@ def read_runs(
     line, header = next(rows, (1, []))
     plans: list[ColumnPlan] = []
     runs: list[Run] = []
-    if len(header) == 1 and (mark := next((mark for mark in ";\t" if mark in header[0]), "")):
-        name = "semicolons" if mark == ";" else "tabs"
-        reader.fault(line, None, f"columns parted by {name}", "by commas", "save it again with commas")
-    elif header:
+    if header and not reader.refuse_other_marks(line, header):
         plans, faults = plan_columns(
             header, line=line, file=shown_as, recorded=recorded, file_format=file_format
         )
@@ -85,41 +81,22 @@ class _Link(NamedTuple):
     repeat_of: str
 
 
-class _Reader:
-    """Turns rows into runs and gathers the faults of one file."""
+class _Reader(TableReader):
+    """Turns rows into runs."""
 
     def __init__(self, file: str, file_format: int) -> None:
-        self.file = file
+        super().__init__(file)
         self.words_for_nothing = file_format >= NOT_FITTED_SINCE
-        self.faults: list[Fault] = []
 
-    def fault(self, line: int, column: str | None, found: str, expected: str, mend: str = "") -> None:
-        if len(self.faults) == _MOST_FAULTS:
-            column, found, expected = None, f"{_MOST_FAULTS} faults already", "fewer"
-            mend = "the rest is not listed"
-        if len(self.faults) <= _MOST_FAULTS:
-            self.faults.append(
-                Fault(file=self.file, line=line, column=column, found=found, expected=expected, mend=mend)
-            )
-
-    def rows(self, text: str) -> Iterator[tuple[int, list[str]]]:
-        """Return each row that is not blank, with the physical line on which it begins."""
-        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-        line = 1
-        try:
-            for cells in reader:
-                if any(cell.strip() for cell in cells):
-                    yield line, cells
-                line = reader.line_num + 1
-        except csv.Error as error:
-            end = "unexpected end" in str(error)
-            self.fault(
-                line,
-                None,
-                "a quotation mark that is never closed" if end else f"text that is no table row ({error})",
-                'cells parted by commas, with " around a cell that holds one',
-                'write a quotation mark inside a cell as ""',
-            )
+    def broken(self, line: int, error: csv.Error) -> None:
+        end = "unexpected end" in str(error)
+        self.fault(
+            line,
+            None,
+            "a quotation mark that is never closed" if end else f"text that is no table row ({error})",
+            'cells parted by commas, with " around a cell that holds one',
+            'write a quotation mark inside a cell as ""',
+        )
 
     def runs(
         self, rows: Iterator[tuple[int, list[str]]], plans: Sequence[ColumnPlan], wanted: int
@@ -129,7 +106,7 @@ class _Reader:
         runs: list[Run] = []
         links: list[_Link] = []
         for line, cells in rows:
-            if len(self.faults) > _MOST_FAULTS:
+            if len(self.faults) > MOST_FAULTS:
                 return runs
             link = _Link(line, *(_cell(cells, places.get(name)) for name in ("run", *LINKS)))
             links.append(link if len(cells) == wanted else _Link(line, link.label, "", ""))

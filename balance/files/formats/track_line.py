@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from dataclasses import dataclass
@@ -12,12 +10,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.files.formats.cells import cell_problem, read_cell
+from balance.files.formats.table_reader import TableReader
 from balance.files.text_file import clean_text, read_text, refuse_beyond
-from balance.model.errors import Fault, FileFaults, UnitError, did_you_mean, quoted
+from balance.model.errors import FileFaults, UnitError, did_you_mean, quoted
 from balance.units.text import unit_scale
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from numpy.typing import NDArray
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
 
 REMARK = "#"
 _LIMIT = 20_000_000
-_MOST_FAULTS = 1000
 _WHAT = "the line of a track as comma-separated text"
 _HEADER = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
 _ROWS_OR_SEGMENTS = "rows along the line have a distance, segments a length"
@@ -77,24 +75,11 @@ def read_line(path: Path, *, shown_as: str = "line.csv") -> Line:
     return _Reader(shown_as).read(text)
 
 
-class _Reader:
-    """Turns rows into the pieces of a line and gathers the faults of one file."""
-
-    def __init__(self, file: str) -> None:
-        self.file = file
-        self.faults: list[Fault] = []
-
-    def fault(self, line: int, column: str | None, found: str, expected: str, mend: str = "") -> None:
-        if len(self.faults) == _MOST_FAULTS:
-            column, found = None, f"{_MOST_FAULTS} faults already"
-            expected, mend = "fewer", "the rest is not listed"
-        if len(self.faults) <= _MOST_FAULTS:
-            self.faults.append(
-                Fault(file=self.file, line=line, column=column, found=found, expected=expected, mend=mend)
-            )
+class _Reader(TableReader):
+    """Turns rows into the pieces of a line; a row that is a remark is none."""
 
     def read(self, text: str) -> Line:
-        rows = self.rows(text)
+        rows = (row for row in self.rows(text) if not row[1][0].lstrip().startswith(REMARK))
         line, header = next(rows, (1, []))
         places = self.header(line, header)
         cells = [(number, self.cells(number, row, places, len(header))) for number, row in rows]
@@ -112,24 +97,10 @@ class _Reader:
         if self.faults:
             raise FileFaults(sorted(self.faults, key=lambda one: one.line or 0))
 
-    def rows(self, text: str) -> Iterator[tuple[int, list[str]]]:
-        """Give each row that is neither blank nor a remark, with the line on which it begins."""
-        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-        line = 1
-        try:
-            for cells in reader:
-                if any(cell.strip() for cell in cells) and not cells[0].lstrip().startswith(REMARK):
-                    yield line, cells
-                line = reader.line_num + 1
-        except csv.Error as error:
-            self.fault(line, None, f"text that is no table row ({error})", "cells parted by commas")
-
     def header(self, line: int, header: Sequence[str]) -> dict[str, tuple[int, str, float, float]]:
         """Find out what each column is: its place, its head, and the way from its figures to SI."""
         places: dict[str, tuple[int, str, float, float]] = {}
-        if len(header) == 1 and (mark := next((mark for mark in ";\t" if mark in header[0]), "")):
-            name = "semicolons" if mark == ";" else "tabs"
-            self.fault(line, None, f"columns parted by {name}", "by commas", "save it again with commas")
+        if self.refuse_other_marks(line, header):
             return places
         for index, cell in enumerate(header):
             text = clean_text(cell) or ""
