@@ -59,6 +59,15 @@ def digest_of(raw: bytes) -> str:
     return hashlib.sha256(raw).hexdigest()
 
 
+def digest_at(path: str | os.PathLike[str]) -> str:
+    """Return the SHA-256 of a file as it stands; empty where it cannot be read."""
+    try:
+        with open(path, "rb") as opened:  # noqa: PTH123 - paths are plain texts in a library
+            return digest_of(opened.read())
+    except OSError:
+        return ""
+
+
 def read_stamped(path: Path) -> tuple[bytes, Stamp]:
     """Read a file together with its stamp."""
     with path.open("rb") as opened:

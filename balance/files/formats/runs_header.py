@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
@@ -104,46 +104,33 @@ class _Header:
             self.fault(header, error.found, error.expected, error.mend)
 
     def plan(self, index: int, header: str, name: str, unit: str) -> ColumnPlan:
+        plan = ColumnPlan(index=index, header=header, name=name, unit=unit, role="setting")
         known = self.known.get(name)
-        if known is not None and known.kind in ("reading", "total"):
-            return self.reading(index, header, known, unit)
-        if known is not None and known.kind == "condition":
-            if not unit:
+        if known is None and not name:
+            return replace(plan, header=f"column {index + 1}", unit="", role="nameless")
+        if known is None:
+            if unit and not known_unit(unit):
                 raise UnitError(
-                    "no unit",
-                    "one in square brackets",
-                    f"write '{name} [{known.unit}]' if it is in {known.unit}",
+                    f"the unknown unit {quoted(unit)}",
+                    "a known unit such as mm, deg, N/mm, or 1 for a plain number",
+                    suggest_unit(unit),
                 )
-            factor, offset = unit_scale(unit, known.measures)
-            return ColumnPlan(
-                index=index,
-                header=header,
-                name=name,
-                unit=unit,
-                role="condition",
-                factor=factor,
-                offset=offset,
-                low=known.low,
-                high=known.high,
-                expected=known.expected,
-            )
-        if known is not None:
+            return replace(plan, role="recorded") if name in self.recorded else plan
+        if known.kind in ("reading", "total"):
+            return self.reading(plan, known)
+        if known.kind != "condition":
             if unit:
                 raise UnitError(f"the unit {quoted(unit)}", "no unit: it is text", f"write '{name}'")
-            return ColumnPlan(index=index, header=header, name=name, unit="", role="text")
-        if not name:
-            return ColumnPlan(index=index, header=f"column {index + 1}", name="", unit="", role="nameless")
-        if unit and not known_unit(unit):
-            raise UnitError(
-                f"the unknown unit {quoted(unit)}",
-                "a known unit such as mm, deg, N/mm, or 1 for a plain number",
-                suggest_unit(unit),
-            )
-        role: Role = "recorded" if name in self.recorded else "setting"
-        return ColumnPlan(index=index, header=header, name=name, unit=unit, role=role)
+            return replace(plan, role="text")
+        if not unit:
+            mend = f"write '{name} [{known.unit}]' if it is in {known.unit}"
+            raise UnitError("no unit", "one in square brackets", mend)
+        factor, offset = unit_scale(unit, known.measures)
+        plan = replace(plan, role="condition", factor=factor, offset=offset)
+        return replace(plan, low=known.low, high=known.high, expected=known.expected)
 
-    def reading(self, index: int, header: str, known: RunsColumn, unit: str) -> ColumnPlan:
-        name = known.name
+    def reading(self, plan: ColumnPlan, known: RunsColumn) -> ColumnPlan:
+        name, unit = plan.name, plan.unit
         factor = 1.0
         form: Form = "coefficient"
         if known.coefficient:
@@ -171,11 +158,8 @@ class _Header:
                 expected = "a force unit such as N, lbf, kgf, or an area unit such as m^2"
                 raise UnitError(error.found, expected, mend) from None
         limit, expected = _LIMITS[form]
-        return ColumnPlan(
-            index=index,
-            header=header,
-            name=name,
-            unit=unit,
+        return replace(
+            plan,
             role="total" if known.kind == "total" else "reading",
             factor=-factor if known.positive_up else factor,
             low=-limit,

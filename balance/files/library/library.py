@@ -16,7 +16,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
-from balance.files.day.durable import digest_of, write_atomically
+from balance.files.day.durable import digest_at, digest_of, write_atomically
 from balance.files.day.lock import take_lock
 from balance.files.library.day_record import RECORD_MEND, day_text, read_day
 from balance.files.library.index import Head, Index, IndexLost, head_of
@@ -298,11 +298,11 @@ def studied(folder: Path, study: Study) -> KeptDay:
     """Read a day and what it says of its parts from its own files."""
     folder = session_folder(folder)
     own = [
-        (path, _digest(path)) for path in (folder / SESSION_FILE, folder / RUNS_FILE)
+        (path, digest_at(path)) for path in (folder / SESSION_FILE, folder / RUNS_FILE)
     ]  # before they are read
     session = load_session(folder)
     car = Path(session.vehicle.source or folder / SESSION_FILE).resolve()
-    files = [*own, (car, _digest(car))]
+    files = [*own, (car, digest_at(car))]
     name = folder_name(f"{folder.parent.name} {folder.name}")[:48]
     return KeptDay(
         id=f"{name}-{own[0][1][:8]}",
@@ -405,13 +405,6 @@ def _beyond_mending(error: InputError) -> InputError:
     )
 
 
-def _digest(path: Path) -> str:
-    try:
-        return digest_of(path.read_bytes())
-    except OSError:
-        return ""
-
-
 def _look(path: str | Path) -> str:
     """Look at a file without reading it."""
     try:
@@ -422,4 +415,4 @@ def _look(path: str | Path) -> str:
 
 
 def _changed(head: Head) -> bool:
-    return any(_digest(Path(path)) != digest for path, digest in head.files)
+    return any(digest_at(path) != digest for path, digest in head.files)

@@ -7,7 +7,7 @@ from difflib import SequenceMatcher
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.files.day.durable import digest_of
+from balance.files.day.durable import digest_at
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.model.errors import UnitError
 from balance.model.libraries import SaidChange, size_words
@@ -242,8 +242,8 @@ def car_of_session(library: Library, session: Session) -> SameCar:
     knows none, it is any of the same name: a car too few is a smaller harm than one that counts twice.
     """
     place, folder = (os.path.realpath(path) for path in (session.vehicle.source, session.folder))
-    digest = _digest(place)
-    own_files = {_digest(os.path.join(folder, name)) for name in (RUNS_FILE, SESSION_FILE)} - {""}  # noqa: PTH118 - as below
+    digest = digest_at(place)
+    own_files = {digest_at(os.path.join(folder, name)) for name in (RUNS_FILE, SESSION_FILE)} - {""}  # noqa: PTH118 - paths are plain texts in a library
     day = frozenset(one.head.id for one in library.days if os.path.realpath(one.head.folder) == folder)
     keys = frozenset(
         one.car_key
@@ -260,11 +260,3 @@ def car_of_session(library: Library, session: Session) -> SameCar:
         one.head.id for one in library.days if own_files & {digest for _, digest in one.head.files}
     )
     return SameCar(keys=keys or called, day=day, copies=copies, sure=bool(keys))
-
-
-def _digest(path: str) -> str:
-    try:
-        with open(path, "rb") as file:  # noqa: PTH123 - as in a library: paths are plain texts there
-            return digest_of(file.read())
-    except OSError:
-        return ""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from balance.files.tables.header.meanings import Meaning, meaning_of, recognised, words_of
 from balance.files.tables.header.unit_words import counts, spelled, unit_like
+from balance.files.tables.reading.grid import told_apart
 from balance.files.tables.reading.numerals import tidy
 from balance.model.columns import READINGS
 from balance.model.errors import one_line
@@ -63,13 +64,7 @@ class Head:
     @property
     def names(self) -> tuple[str, ...]:
         """What each column is called: a unit of a row of their own behind it, its place where it has no name of its own."""
-        called = [self._name(column) or placed(column.index) for column in self.columns]
-        times: dict[str, int] = {}
-        names = []
-        for name in called:
-            times[name] = times.get(name, 0) + 1
-            names.append(f"{name} #{times[name]}" if times[name] > 1 else name)
-        return tuple(names)
+        return told_apart((self._name(column) or placed(column.index) for column in self.columns), "{} #{}")
 
     def told(self, grid: Grid) -> str:
         """State where in a file it stands."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.files.tables.reading.grid import cell_text
+from balance.files.tables.reading.grid import cell_text, told_apart
 from balance.files.tables.reading.numerals import missing, number_text
 
 if TYPE_CHECKING:
@@ -123,7 +123,7 @@ def lap_names(cells: Sequence[Cell]) -> tuple[list[str], list[int], bool]:
             names.append(f"lap {_plain(text)}" if text else "before the first lap")
             starts.append(k)
         before = text or before
-    return _told_apart(names), starts, False
+    return list(told_apart(names, "{} ({})")), starts, False
 
 
 def _marks(off: Sequence[bool]) -> bool:
@@ -152,13 +152,3 @@ def _plain(text: str) -> str:
         return text
     whole = abs(number) < 1e9 and number == int(number)  # of what is not a number the first is false
     return str(int(number)) if whole else text
-
-
-def _told_apart(names: Sequence[str]) -> list[str]:
-    """Tell equal names apart by numbers."""
-    times: dict[str, int] = {}
-    told = []
-    for name in names:
-        times[name] = times.get(name, 0) + 1
-        told.append(name if times[name] == 1 else f"{name} ({times[name]})")
-    return told

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from balance.files.text_file import clean_text
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from typing import Self
 
 Cell = str | float
@@ -108,6 +108,22 @@ def cell_text(cell: Cell) -> str:
         for c in cell
     )
     return " ".join(safe.split())
+
+
+def told_apart(names: Iterable[str], again: str) -> tuple[str, ...]:
+    """Tell equal names apart by numbers, from the second on.
+
+    Examples
+    --------
+    >>> told_apart(["drag", "run", "drag"], "{} #{}")
+    ('drag', 'run', 'drag #2')
+    """
+    times: dict[str, int] = {}
+    told = []
+    for name in names:
+        times[name] = times.get(name, 0) + 1
+        told.append(again.format(name, times[name]) if times[name] > 1 else name)
+    return tuple(told)
 
 
 def spans(numbers: Sequence[int]) -> str:
