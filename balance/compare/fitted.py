@@ -12,11 +12,11 @@ from balance.reduce.fits import coded
 from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable
+    from collections.abc import Hashable, Sequence
 
     from numpy.typing import NDArray
 
-    from balance.model.records import Setting
+    from balance.model.records import Run, Setting
     from balance.reduce.fits import Fits
 
 NOT_FITTED = 0
@@ -50,6 +50,8 @@ SAME_AGAIN = BASE_WORDS | frozenset(
         "lunch",
         "refit",
         "refitted",
+        "rep",
+        "rpt",
     ]
 )
 """Words that name nothing fitted."""
@@ -121,8 +123,9 @@ def what_was_fitted(fits: Fits) -> Fitted:
     Notes
     -----
     A run that says it repeats another counts as what that one was. Recorded columns do not tell runs apart. Labels
-    tell configurations apart, and are averaged apart; but one whose settings are those of an earlier one, and whose
-    label adds nothing to the earlier label but "again", "baseline" or what was taken off, is that car again.
+    tell configurations apart, and are averaged apart. But where the settings say what is fitted, another label is no
+    difference of the car, unless one of the two runs states the other as its baseline; where nothing is fitted, one
+    whose label adds nothing to an earlier one but "again", "baseline" or what was taken off is that car again.
 
     References
     ----------
@@ -156,7 +159,7 @@ def what_was_fitted(fits: Fits) -> Fitted:
         label_codes=coded(label_texts),
         blocks=fits.blocks,
         groups=groups,
-        cars=_cars(groups, codes, label_texts, names, tuple(values)),
+        cars=_cars(runs, groups, codes, label_texts, names, tuple(values)),
         sets=sets,
         distinct=tuple(distinct),
         set_of=np.array([distinct[rows] for rows in sets], int),
@@ -241,7 +244,35 @@ def _first_of_each(fitted: Fitted) -> NDArray[np.int_]:
     return np.array([firsts.setdefault(key, row) for row, key in enumerate(keys)], int)
 
 
+def named_otherwise(fitted: Fitted) -> tuple[tuple[int, ...], ...]:
+    """List the runs of each car that was run under several names, though its settings are the same.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        What was fitted in each run. [1]
+
+    Returns
+    -------
+    tuple of tuple of int
+        Positions of the runs of each such car, in running order. [1]
+
+    Notes
+    -----
+    They are averaged apart, and tell nothing of the scatter, until they have one name.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    found: dict[int, list[int]] = {}
+    for row, car in enumerate(fitted.cars.tolist()):
+        found.setdefault(car, []).append(row)
+    return tuple(tuple(rows) for rows in found.values() if np.unique(fitted.groups[rows]).size > 1)
+
+
 def _cars(
+    runs: Sequence[Run],
     groups: NDArray[np.int_],
     codes: NDArray[np.int_],
     labels: list[str],
@@ -265,11 +296,28 @@ def _cars(
             if value is not None
             for word in _words(f"{name} {value.value:g}" if value.numeric else f"{name} {value.value}")
         }
-        same = (other for other in alike if _adds_nothing(labels[row], labels[other], absent, present))
+        same = (
+            other
+            for other in alike
+            if (present and not _told_apart(runs, groups, row, other))
+            or _adds_nothing(labels[row], labels[other], absent, present)
+        )
         origin = next(same, row)
         named[group] = named.get(int(groups[origin]), group)
         alike.append(row)
     return np.array([named[group] for group in groups.tolist()], int)
+
+
+def _told_apart(runs: Sequence[Run], groups: NDArray[np.int_], row: int, other: int) -> bool:
+    """Return whether a run of one of two configurations states one of the other as its baseline."""
+    first, second = (
+        [runs[k] for k in np.flatnonzero(groups == groups[one]).tolist()] for one in (row, other)
+    )
+    return any(
+        a.label in (b.baseline, b.second_baseline) or b.label in (a.baseline, a.second_baseline)
+        for a in first
+        for b in second
+    )
 
 
 def _adds_nothing(label: str, earlier: str, absent: set[str], present: set[str]) -> bool:

@@ -22,7 +22,7 @@ Example:
 
 What the file leaves open is asked, never guessed: the message names the option that answers it."""
 
-_PAIRS = ("columns", "units", "status")
+_PAIRS = ("columns", "units", "status", "names")
 _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--column", {"name": "columns", "metavar": "OURS=HEADER", "multiple": True,
                   "help": 'What a column is, as front_lift="Lift F" or drag="column 6"; again for each.'}),
@@ -45,6 +45,8 @@ _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--void-rows", {"metavar": "PATTERN", "multiple": True, "help": "Runs that do not count: kept, and marked void."}),
     ("--zero-means", {"type": click.Choice(["reading", "missing"]), "help": "What a reading of exactly 0 means."}),
     ("--status", {"metavar": "WORD=STATUS", "multiple": True, "help": "A word of theirs as good, suspect or void."}),
+    ("--name", {"name": "names", "metavar": "NAME=NAME", "multiple": True,
+                "help": "The name that a configuration is to have; NAME=NAME keeps it, whose settings another has too."}),
     ("--labels", {"type": click.Choice(["number", "suffix"]), "help": "Number the runs, or tell equal labels apart."}),
     ("--fill-down", {"is_flag": True, "help": "A blank configuration means the one above."}),
     ("--configuration", {"metavar": "TEXT", "help": "Configuration of every run, where no column says it."}),

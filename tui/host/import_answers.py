@@ -12,7 +12,7 @@ from balance.model.errors import InputError, quoted
 if TYPE_CHECKING:
     from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Question
 
-_PAIRS = ("columns", "units", "status")
+_PAIRS = ("columns", "units", "status", "names")
 ABOVE = "the one above"
 """The answer that a blank means what stands above it."""
 _ROWS = {"keep": "keep_rows", "drop": "drop_rows", "void": "void_rows"}

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.fitted import named_otherwise, what_was_fitted
 from balance.decide.day.ground_level import judged_otherwise
 from balance.decide.doubts.expected import Expectations, changed_settings
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
@@ -27,6 +29,20 @@ SPEED_DEPARTURE = 0.20
 DENSITY_DEPARTURE = 0.03
 SCALED_ALIKE = 0.05
 APART = 15.0
+_OF_READINGS = (
+    "total",
+    "sign",
+    "turned",
+    "wing",
+    "digits",
+    "magnitude",
+    "apart",
+    "scaled alike",
+    "above weight",
+    "drag area",
+)
+_MISLEADING = (*_OF_READINGS, "names", "front share", "mass", "wheelbase", "sides")
+"""Kinds of doubt, those that turn most of a day's figures wrong first; what is not listed follows in its own order."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,11 +57,17 @@ class Doubt:
     unit: str = ""
     values: Mapping[str, float] = field(default_factory=dict)
 
+    @property
+    def of_reading(self) -> bool:
+        """Whether it says that a reading may be wrong: its sign, its column, its unit or its digits."""
+        return self.kind in _OF_READINGS
 
+
+@lru_cache(maxsize=4)
 def doubts(day: Day) -> tuple[Doubt, ...]:
     """Look a session through for figures that are possible but unlikely.
 
-    In a fixed order: the car, single runs, repeats, parts, scaling with speed. Limits: drag area 0.3 to 2
+    Those that mislead most first (`_MISLEADING`). Limits: drag area 0.3 to 2
     m^2; total downforce below the car's weight; speed within 20 % and density within 3 % of the facility's; a
     total that was read within four standard deviations of one reading of the sum of both axles, or 2 % of the
     larger where none is known; repeats that differ by one factor in every channel (of two, the one further
@@ -59,15 +81,28 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     What a reading is held against is `expected`'s alone.
     """
     usual = Expectations(day)
-    return (
+    found = (
         *_of_the_car(day.session),
         *_of_the_height(day),
         *_of_runs(day),
         *_of_repeats(day, usual),
         *_of_turned(day, usual),
         *_of_wings(day, usual),
+        *_of_names(day),
         *_of_scaling(day),
     )
+    place = {kind: k for k, kind in enumerate(_MISLEADING)}
+    return tuple(sorted(found, key=lambda one: place.get(one.kind, len(place))))
+
+
+def doubted(day: Day) -> dict[str, tuple[Doubt, ...]]:
+    """Gather the doubts that a reading itself may be wrong, by its run; a run that is marked suspect is judged already."""
+    good = {run.label for run in day.readings.runs if run.status == "good"}
+    found: dict[str, tuple[Doubt, ...]] = {}
+    for one in doubts(day):
+        if one.run in good and one.of_reading:
+            found[one.run] = (*found.get(one.run, ()), one)
+    return found
 
 
 def _of_the_car(session: Session) -> Iterator[Doubt]:
@@ -287,6 +322,18 @@ def _of_wings(day: Day, expectations: Expectations) -> Iterator[Doubt]:
                     axle=axle,
                     values={"change": float(change[k])},
                 )
+
+
+def _of_names(day: Day) -> Iterator[Doubt]:
+    """Find runs of the same settings under several names, which are repeats if nothing else differed."""
+    runs = day.readings.runs
+    for rows in named_otherwise(what_was_fitted(day.fits)):
+        names = dict.fromkeys(runs[row].configuration for row in rows)
+        yield Doubt(
+            kind="names",
+            other=", ".join(runs[row].label for row in rows),
+            setting=", not ".join((next(iter(names)), " or ".join(list(names)[1:]))),
+        )
 
 
 def _of_scaling(day: Day) -> Iterator[Doubt]:

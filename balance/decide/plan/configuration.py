@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.compare.fitted import what_was_fitted
 from balance.model.plans import LABEL
 
 if TYPE_CHECKING:
@@ -77,13 +78,14 @@ def configuration(settings: Mapping[str, Value]) -> Configuration:
 def configurations_of_day(day: Day) -> tuple[Configuration, ...]:
     """State what was fitted in each reading of a day.
 
-    A label tells two readings of equal settings apart unless it says that something was taken off or comes back; the
-    first label of some settings stands for none. A day without any setting is told apart by its labels alone. A run
-    that repeats another is of that one's configuration.
+    A label tells two readings of equal settings apart where it makes another car of them (`balance.compare.fitted`),
+    unless it says that something was taken off or comes back; the first label of some settings stands for none. A day
+    without any setting is told apart by its labels alone. A run that repeats another is of that one's configuration.
     """
     runs = day.readings.runs
     of_group = [fitted_in(runs[rows[0]]) for rows in day.configurations]
-    labels = [runs[rows[0]].configuration for rows in day.configurations]
+    cars = what_was_fitted(day.fits).cars
+    labels = [runs[int((cars == cars[rows[0]]).argmax())].configuration for rows in day.configurations]
     plain: dict[Configuration, str] = {}
     for one, label in zip(of_group, labels, strict=True):
         plain.setdefault(one, label)

@@ -110,8 +110,8 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
         first = runs[int((fitted.cars == fitted.cars[row]).argmax())]
         yield (
             f"run {runs[row].label} ({runs[row].configuration}) has the settings of run {first.label} "
-            f"({first.configuration}): taken as that car again, so no part, and not averaged with it; put {first.label} in "
-            "its repeat_of to average them"
+            f"({first.configuration}): taken as that car again, so no part, and not averaged with it; give both one name, or "
+            f"put {first.label} in its repeat_of, to average them"
         )
     alone = [label for row, label in enumerate(labels) if row not in {*paired, *renamed}]
     if alone:

@@ -37,6 +37,11 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, 
                 f"facility: drag was reacted {show.quantity('length', v['height'])} above the ground, and {which} would be of "
                 "another class with drag reacted at ground level; is the height right?"
             )
+        case "names":
+            return (
+                f"runs {other} have the same settings and other names: if nothing else differed give them one name, so that "
+                f"they count as repeats: {doubt.setting}; if something did, give it a setting"
+            )
         case "sides":
             left, right = show.quantity("mass", v["left"]), show.quantity("mass", v["right"])
             text = f"left {left} against right {right}: are two corners mixed up?"

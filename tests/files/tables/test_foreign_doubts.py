@@ -305,3 +305,16 @@ def test_a_table_without_a_line_for_each_run_is_refused_in_words(planned, text, 
 def test_total_lift_without_a_moment_says_why_it_is_not_enough(planned):
     plan = planned("Run,Configuration,Total lift [N],Front balance [%],Drag [N]\n1,base,344.5,24,1150\n")
     assert "only with a pitching moment" in plan.questions[0].text
+
+
+def test_another_name_of_the_same_settings_is_asked_and_takes_the_name_that_is_answered(planned):
+    """A repeat that was labelled otherwise would be no repeat: common practice, no source."""
+    head = HEAD.replace("\n", ",Wing [deg]\n")
+    text = f"{head}1,wing,84.5,260,1150,5\n2,plain,-140,275,1162,\n3,wing rpt,84,261,1151,5\n4,taped,-141,274,1160,\n"
+    plan = planned(text)
+    assert keys(plan) == ["names.wing rpt"]
+    assert '--name "wing rpt=wing"' in plan.questions[0].option
+    one = planned(text, names={"wing rpt": "wing"})
+    assert (one.questions, column(one, "configuration")) == ((), ["wing", "plain", "wing", "taped"])
+    two = planned(text, names={"wing rpt": "wing rpt"})
+    assert (two.questions, column(two, "configuration")) == ((), ["wing", "plain", "wing rpt", "taped"])

@@ -264,3 +264,20 @@ def test_many_repeats_within_two_per_cent_of_speed_are_held_for_one_speed(make_s
     """Twenty at 40.7 m/s that read 38 N more than the one at 40: repeats, of which their own scatter tells, and no scaling."""
     assert found(speeds(make_session, (38.0, 0.0, 0.0), fast=40.7, count=20), "scaling") == []
     assert found(speeds(make_session, (38.0, 0.0, 0.0), fast=41.0, count=20), "scaling") != []
+
+
+def test_another_name_of_the_same_settings_is_said_and_doubts_of_readings_stand_before_it(make_session):
+    """What turns most figures wrong first; a speed that is far off changes nothing. Common practice, no source."""
+    wing = {"settings": {"wing": Setting(value=8.0, unit="deg", resolution=0.0)}}
+    forces = [(100.0, 300.0, 900.0), (101.0, 301.0, 901.0), (300.0, -100.0, 800.0), (1000.0, 301.0, 901.0)]
+    runs = [wing, wing, {"total": 900.0}, {**wing, "speed": 20.0}]
+    labels = ["wing", "wing rpt", "other", "wing"]
+    unlikely = doubts(reduce_day(make_session(forces, configurations=labels, runs=runs), draws=100))
+    kinds = [one.kind for one in unlikely]
+    assert kinds.index("total") < kinds.index("names") < kinds.index("speed")
+    said = next(one for one in unlikely if one.kind == "names")
+    assert (said.other, said.setting) == ("1, 2, 4", "wing, not wing rpt")
+    assert not said.of_reading
+    apart = [wing, {**wing, "baseline": "1"}]
+    kept = make_session(forces[:2], configurations=["wing", "wing taped"], runs=apart)
+    assert found(kept, "names") == []

@@ -174,7 +174,6 @@ def pairs_of(make_session, steps, *, labels=None, fields=None):
 
 FILLER = mm(fin=1.0, skirt=2.0)  # differs from all others in two things or more
 CANDIDATES = (
-    ("alike but for the label, earlier", mm(wing=8.0), "taped", True),
     ("the part off, earlier", {}, "car", True),
     ("the part off, later", {}, "car", False),
     ("another value, earlier", mm(wing=5.0), "car", True),
@@ -203,7 +202,19 @@ def test_baselines_are_proposed_in_this_order_however_near_the_others_are(make_s
     assert found[str(run)][:2] == (str(expected), not wanted[3])
 
 
-@pytest.mark.parametrize(("wanted", "other"), [(1, 3), (3, 4)])
+def test_another_name_of_the_same_settings_is_no_part_unless_it_is_said(make_session):
+    """A repeat that was labelled otherwise: neither a part nor a baseline, until one states the other as its own."""
+    steps, labels = [mm(wing=8.0), mm(wing=8.0, lip=5.0), mm(wing=8.0)], ["wing", "lip", "wing spare"]
+    plain = pairs_of(make_session, steps, labels=labels)
+    assert {run for run, (_, _, is_part) in plain.items() if is_part} == {"2"}
+    assert "3" not in plain
+    said = pairs_of(make_session, steps, labels=labels, fields={3: {"baseline": "1"}})
+    assert said["3"] == ("1", False, True)
+    bare = [{}, mm(wing=8.0), {}]  # where nothing is fitted, its name alone says what a configuration is
+    assert pairs_of(make_session, bare, labels=["base", "wing", "taped"])["3"] == ("1", False, True)
+
+
+@pytest.mark.parametrize(("wanted", "other"), [(0, 2), (2, 3)])
 def test_what_is_wanted_more_is_proposed_though_it_was_run_at_another_speed(make_session, wanted, other):
     (_, step, *_), (_, less, *_) = CANDIDATES[wanted], CANDIDATES[other]
     fields = {1: {"speed": 40.0}}

@@ -182,7 +182,7 @@ def test_configurations_are_told_apart_by_settings_then_by_labels_that_name_some
     ]
     found = [dict(one.settings) for one in configurations_of_day(day_of(make_session, rows))]
     label = "configuration"
-    assert found == [{}, {label: "taped"}, {}, {}, {"wing": 4.0}, {"wing": 4.0, label: "wing sealed"}]
+    assert found == [{}, {label: "taped"}, {}, {}, {"wing": 4.0}, {"wing": 4.0}]
 
 
 def test_configurations_by_hand():

@@ -11,6 +11,7 @@ from balance.files.tables.header.roles import CHANNEL_WORDS
 from balance.files.tables.header.unit_words import spelled
 from balance.files.tables.reading.grid import UNSTORED, Dressed, cell_text
 from balance.files.tables.rows.measures import reading_name
+from balance.model.columns import LINKS
 from balance.units.text import dimension_of, known_unit
 
 if TYPE_CHECKING:
@@ -64,6 +65,27 @@ def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
             "lines",
             (f"{above.line}-{line - 1}", f"{line}-"),
         )
+
+
+def ask_names(cells: Mapping[str, list[str]], settings: Sequence[str], findings: Findings) -> None:
+    """Ask whether configurations of the same settings and other names are one."""
+    names = cells["configuration"]
+    linked = any(any(cells.get(column, ())) for column in LINKS)
+    first: dict[tuple[str, ...], int] = {}
+    for row, name in enumerate(names):
+        fitted = tuple(cells[header][row] for header in settings)
+        if linked or not any(fitted) or cells.get("status", {row: ""})[row] == "void":
+            continue
+        other = names[first.setdefault(fitted, row)]
+        if name != other and name not in findings.options.names:
+            runs = f"runs {cells['run'][first[fitted]]} and {cells['run'][row]}"
+            findings.ask(
+                f"names.{name}",
+                f"{runs} have the same settings and other names, '{other}' and '{name}': one configuration?",
+                f'--name "{name}={other}", or --name "{name}={name}" if something else differed',
+                "names",
+                (other, name),
+            )
 
 
 def doubt_header(row: Row, head: Head, readings: Mapping[str, Measure], findings: Findings) -> None:

@@ -12,7 +12,7 @@ from balance.files.tables.header.head import Head, find_head
 from balance.files.tables.header.meanings import Meaning, meaning_of, words_of
 from balance.files.tables.header.roles import Roles, find_roles, target_meaning
 from balance.files.tables.header.understood import facts_around
-from balance.files.tables.importing.doubts import ask_header_above, doubt_answers, doubt_columns
+from balance.files.tables.importing.doubts import ask_header_above, ask_names, doubt_answers, doubt_columns
 from balance.files.tables.importing.facts import Facts, day_text
 from balance.files.tables.importing.plan import (
     Findings,
@@ -149,8 +149,10 @@ class _Planner:
         if resolver is not None or "moment" not in readings:
             cells |= reading_columns(run_rows, readings, resolver, findings)
         self.tick(0.3)
-        air = condition_cells(run_rows, conditions, decimal, findings)
-        cells |= {f"{name} [{conditions[name].unit}]": texts for name, texts in air.items()}
+        cells |= {
+            f"{name} [{conditions[name].unit}]": texts
+            for name, texts in condition_cells(run_rows, conditions, decimal, findings).items()
+        }
         self.tick(0.6)
         fittings = self.fittings(roles, readings, run_rows, decimal, file_format)
         cells |= fitting_columns(fittings)
@@ -159,13 +161,15 @@ class _Planner:
         doubt_total(roles, run_rows, cells, decimal, findings, settled=options.recorded)
         doubt_answers(head, fittings, sorter.used, every, findings)
         if self.own is None:
+            ask_names(cells, [one.header for one in fittings if not one.recorded], findings)
             recorded = tuple(one.name for one in fittings if one.recorded)
             session_text = day_text(
                 name=self.base["source"].stem, facts=facts, vehicle=self.vehicle, columns=cells,
                 recorded=recorded, findings=findings,
             )  # fmt: skip
-        for line, words in facts.remarks:
-            findings.assumed.append(f"line {line} above the header is not used: {words[:60]}")
+        findings.assumed += [
+            f"line {line} above the header is not used: {words[:60]}" for line, words in facts.remarks
+        ]
         ordered = _ordered(cells, named)
         self.tick(1.0)
         return self.finish(

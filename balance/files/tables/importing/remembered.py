@@ -14,8 +14,8 @@ from balance.files.tables.reading.grid import cell_text
 from balance.files.toml.tree import written_toml
 from balance.model.errors import SaveError
 
-_OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
-_PAIRS = ("columns", "units", "status")
+_OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows", "names")
+_PAIRS = ("columns", "units", "status", "names")
 
 
 def answers(options: ImportOptions) -> dict[str, Any]:

@@ -309,6 +309,8 @@ class RowSorter:
                 f"--fill-down if so, or --drop-rows 'line {run_rows.row.line}'",
                 "fill_down",
             )
+        given = self.findings.options.names
+        run_rows.configuration = given.get(run_rows.configuration, run_rows.configuration)
 
 
 _WORDS = ("good", "suspect", "void")
