@@ -136,3 +136,17 @@ def test_a_row_of_a_stalled_setting_says_so(report):
     full = ReportData(made.day, BriefChoices(depth="full", parts=("4", "8")), Show())
     said = page(full)
     assert said.count("; stalled") == 1
+
+
+def test_beside_the_recommendation_stand_its_assumed_aim_and_what_the_air_still_lifts(report):
+    """60 N less lift at each axle: 40 N and 34 N remain, 74 N in all."""
+    made = report("1,base,100,200,1150\n2,less,40,34,1160\n")
+    lead = page(made).partition("You will feel")[0]
+    assert "Recommended: less" in lead
+    assert "most downforce less 5 times the drag. That aim is assumed" in lead
+    assert "The air still lifts both axles: 74 N of LIFT in all." in lead
+
+
+def test_of_a_car_that_is_pressed_down_no_lift_is_told(report):
+    made = report("1,base,40,34,1150\n2,even,-300,-255,1180\n")
+    assert "still lifts" not in page(made)

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from balance.tell.plan.plan_names import Names
 
 _MOST_DECIMALS = 2
+_EVEN = 0.5
 _KINDS = {
     "baseline": "baseline again",
     "best": "best so far again",
@@ -127,8 +128,15 @@ def best_line(planned: PlannedDay, names: Names, show: Show) -> str:
             gained += ", what lies outside the limits counted in"
     return (
         f"Most merit so far: {names.fitted(found.best)}{_over_range(planned, show)}{gained} · "
-        f"the best of all in {of_hundred(found.share)} draws"
+        f"{_share_words(found.share)}"
     )
+
+
+def _share_words(share: float) -> str:
+    """State how likely it is the best of what could be run; where that is less than even, how likely another is."""
+    if share < _EVEN:
+        return f"another, run or not yet, has more in {of_hundred(1.0 - share)} draws"
+    return f"the best of all in {of_hundred(share)} draws"
 
 
 def _over_range(planned: PlannedDay, show: Show) -> str:

@@ -15,6 +15,14 @@ def judged_at(report: ReportData) -> str:
     return "every named speed" if report.session.places else "the tested speed"
 
 
+def chosen_words() -> str:
+    """State beside a recommendation by which aim it was chosen, that nobody stated it, and how another is stated."""
+    return (
+        f"Chosen by rule: in balance, the most downforce less {DRAG_WORTH:g} times the drag. "
+        "That aim is assumed; the engineer can name another car instead."
+    )
+
+
 def why_none(report: ReportData) -> str:
     """State what nothing tested has, where none is recommended, as the middle of a sentence."""
     which = "nothing tested that gains downforce" if report.chosen.loaded else "nothing tested"

@@ -96,7 +96,7 @@ def baseline_section(report: ReportData) -> Section:
     rows = report.ends
     blocks: tuple[Block, ...] = (
         Words(
-            text=f"{range_mark(over)} {range_sentence(over, report.session.vehicle, show, day=table.day)}.",
+            text=f"{range_mark(over)} {range_sentence(over, report.session.vehicle, show, day=table.day, customer=True)}.",
             role=range_role(over),
         ),
         Words(text=explanation(verdict, report.speed, target, show)),

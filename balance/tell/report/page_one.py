@@ -9,7 +9,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import FRONT, REAR
 from balance.tell.figures import interval, number, percent
 from balance.tell.report.blocks import Beside, Block, Lines, Section, Words
-from balance.tell.report.choice_words import why_none, why_not_nearest
+from balance.tell.report.choice_words import chosen_words, why_none, why_not_nearest
 from balance.tell.report.page_one_costs import cost_sentences, mount_sentences
 from balance.tell.report.page_one_doubts import next_best_sentences, sure_sentences, verdicts_at_places
 from balance.tell.report.page_one_steps import danger_sentences, do_sentence, start_name, steps_to_do
@@ -83,8 +83,21 @@ def _whose(report: ReportData) -> str:
             return f"{runs}. Named by the engineer, but dangerous."
         return f"{runs}. {why_not_nearest(report)}".rstrip()
     same = ", the car as it started" if report.same else ""
-    chose = "Engineer's choice." if report.choices.answer else "Chosen by rule: see the end."
-    return f"{runs}{same}. {chose}"
+    chose = "Engineer's choice." if report.choices.answer else chosen_words()
+    return f"{runs}{same}. {chose} {_net_lift(report)}".rstrip()
+
+
+def _net_lift(report: ReportData) -> str:
+    """State plainly that the air still lifts an axle or the whole car; nothing where it does not."""
+    n, row = report.table.handling.nominal, report.answer
+    loads = {"front": float(n.front_downforce[row]), "rear": float(n.rear_downforce[row])}
+    lifted = [axle for axle, load in loads.items() if load < 0.0]
+    if not lifted:
+        return ""
+    total = float(n.downforce[row])
+    axles = "both axles" if len(lifted) > 1 else f"the {lifted[0]} axle"
+    whole = f": {report.show.quantity('force', -total)} of LIFT in all" if total < 0.0 else ""
+    return f"The air still lifts {axles}{whole}."
 
 
 def _verdict(report: ReportData) -> str:
@@ -98,7 +111,7 @@ def _verdict(report: ReportData) -> str:
         named = f"{several} {show.unit('speed')}" if len(speeds) <= _NAMED else "every named speed"
     tested = BEYOND_TESTS * highest_tested(report.session)
     return range_sentence(
-        over, report.session.vehicle, show, named=named, tested=tested, day=report.table.day
+        over, report.session.vehicle, show, named=named, tested=tested, day=report.table.day, customer=True
     )
 
 

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from balance.decide.day.verdict import LIGHT_LOAD
 from balance.decide.doubts.standing_out import differing_most
+from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import AXLES, MEASURED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -14,11 +19,30 @@ if TYPE_CHECKING:
 RUN_AGAIN = "run the baseline again"
 
 
+_FEW = 2.0
+"""Degrees of freedom up to which the width of an interval comes from few repeats rather than from how far they differ: Student's
+quantile is more than twice the normal's there (4.30 against 1.96; Student's table of any textbook, from memory)."""
+
+
+def cause_words(day: Day | None) -> str:
+    """State why nobody can tell: repeats differ too much, or agree as far as they go and are too few."""
+    few = day is not None and _too_few(day) and not differing_most(day).stand_out
+    return "too few repeats" if few else "repeats differ too much"
+
+
+def _too_few(day: Day) -> bool:
+    """Return whether repeats are few, and agree at both axles to within what counts as a small load."""
+    car, scatter = day.session.vehicle, day.repeatability
+    small = LIGHT_LOAD * np.array(static_axle_weights(car.mass, car.front_share))
+    agree = scatter.deviation[AXLES] < small
+    return bool(np.min(scatter.degrees_of_freedom[MEASURED]) <= _FEW and np.all(agree))
+
+
 def mend_words(day: Day) -> str:
     """State what to do first where nobody can tell: correct the run that is off, else run the baseline again."""
     found = differing_most(day)
     labels = [day.readings.labels[row] for row in found.readings]
-    if not labels:
+    if not labels or (_too_few(day) and not found.stand_out):
         return RUN_AGAIN
     if found.stand_out:
         return _correct(labels, one_of=found.one_of)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.decide.day.verdict import VerdictWord
 from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.tell.figures import interval, percent
-from balance.tell.runs.differing_words import RUN_AGAIN, mend_words
+from balance.tell.runs.differing_words import RUN_AGAIN, cause_words, mend_words
 from balance.tell.words import MUCH_AS_AT_REST, REFIT_ASSUMED, wide_limit
 
 if TYPE_CHECKING:
@@ -130,18 +130,19 @@ def range_sentence(
     named: str = "",
     tested: float = math.nan,
     day: Day | None = None,
+    customer: bool = False,
 ) -> str:
     """State what a car does over all speeds that it sees, in a sentence without its full stop.
 
     ``named`` are the named speeds, where it is in balance at all of them; ``tested`` is how far the tests reach [m/s];
-    ``day`` is what names the run to correct first where repeats differ too much.
+    ``day`` is what tells why nobody can tell, and names the run to correct first; not to a ``customer``, who corrects none.
     """
     target = vehicle.target
     beyond = ", beyond the tested range" if one.beyond_tested else ""
     said = _at_named_speeds(one, vehicle, show, named, tested) or _said(one, vehicle, show, beyond)
     if one.word is VerdictWord.CANNOT_TELL:
-        mend = RUN_AGAIN if day is None else mend_words(day)
-        said += f". {mend[0].upper()}{mend[1:]}"
+        mend = RUN_AGAIN if day is None or customer else mend_words(day)
+        said = f"Cannot tell: {cause_words(day)}. {mend[0].upper()}{mend[1:]}"
     if target.front_widened:
         said += f", oversteer limit widened to {wide_limit(target.front_tolerance)}"
     if one.loosest is not None:
@@ -173,8 +174,6 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
     end = f"{'top speed, ' if vehicle.top_speed == one.end else ''}{show.speed(one.end)}"
     if one.word is VerdictWord.OFF_THE_GROUND:
         return f"{str(one.unloaded).capitalize()} axle unloaded from {show.speed(one.at)}: the air lifts its whole weight{beyond}"
-    if one.word is VerdictWord.CANNOT_TELL:
-        return "Cannot tell: repeats differ too much"
     if one.word in (VerdictWord.FRONT_OVERPOWERS, VerdictWord.REAR_OVERPOWERS):
         return _overpowered(one, vehicle.target, show, beyond)
     if one.word is VerdictWord.AT_THE_EDGE:

@@ -50,7 +50,7 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
 
 def over_range_words(one: Answer, whole: TrimAnswer, show: Show) -> str:
     """Write what a setting means at every speed that the car sees."""
-    return range_sentence(one.over_range, whole.before.vehicle, show)
+    return range_sentence(one.over_range, whole.before.vehicle, show, day=whole.moved.prepared.day)
 
 
 def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:

@@ -63,6 +63,15 @@ def test_where_none_stands_out_for_certain_the_farthest_is_named(make_session, r
     assert not [text for text in deciding_remarks(table) if "stands out" in text]
 
 
+def test_repeats_that_agree_but_are_too_few_are_not_said_to_differ(make_session):
+    """Two readings 20 N apart: one degree of freedom widens an interval 12.7 / 1.96 times, Student's table, from memory."""
+    table = table_of(make_session, rears=(-240.0, -220.0))
+    said = [run_card(table, row, Show()).headline for row in range(len(table.rows))]
+    found = [text for text in said if "Cannot tell" in text]
+    assert found
+    assert all("Cannot tell: too few repeats. Run the baseline again" in text for text in found)
+
+
 def test_of_two_that_differ_beside_repeats_that_do_not_it_is_one(make_session):
     loads = [
         BASE,
