@@ -20,6 +20,7 @@ Nothing is asserted of time.
 import asyncio
 import csv
 import fcntl
+import gc
 import os
 import pty
 import random
@@ -274,6 +275,7 @@ async def busy_steps(folder, runs, steps, goal):
     from tui.command_line.opening import keep_for_good
 
     day = write_session(folder / f"{runs} runs", runs)
+    gc.disable()  # until the first intervals stand, as the command does
     pulse, start = Pulse(), perf_counter()
     app = AxletrimApp(str(day), at_rest=keep_for_good)
     async with app.run_test(size=(COLUMNS, LINES)) as pilot:

@@ -49,7 +49,10 @@ def test_a_setting_that_tells_rows_apart_stays_longer_than_a_figure_that_can_be_
     """Total is front and rear together; it goes before the flap, which alone tells runs 16 and 21 apart."""
     for width in range(60, 161):
         keys = set(lay_out(demo.columns, width).room)
-        telling = {f"{SETTING}{name}" for name in telling_settings(demo.table, list(demo._short))}
+        telling = {
+            f"{SETTING}{name}"
+            for name in telling_settings(demo.table.day, demo.table.rows, list(demo._short))
+        }
         assert telling <= keys or "total" not in keys
 
 

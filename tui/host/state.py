@@ -20,7 +20,7 @@ from tui.host.what_if_view import WhatIfView
 from tui.host.work_view import WorkView
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.day import Day
@@ -343,11 +343,15 @@ def _rows(
 
 def _has_words(table: RunTable, row: int, words: list[str]) -> bool:
     """Return whether every word stands in a run's label, configuration, settings, note or verdict."""
+    return all(any(word in text.casefold() for text in _texts(table, row)) for word in words)
+
+
+def _texts(table: RunTable, row: int) -> Iterator[str]:
+    """List what a run is filtered by, the verdict last, which takes longest to write."""
     run = table.table.runs[row]
-    settings = (f"{name} {s.value}" for name, s in run.settings.items())
-    verdict = table.cell(row, "verdict").text
-    text = " ".join((run.label, run.configuration, *settings, run.note, verdict)).casefold()
-    return all(word in text for word in words)
+    yield from (run.label, run.configuration, *run.settings, run.note)
+    yield from (str(setting.value) for setting in run.settings.values())
+    yield table.cell(row, "verdict").text
 
 
 @lru_cache(maxsize=2)

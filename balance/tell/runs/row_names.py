@@ -39,10 +39,10 @@ def row_title(table: Assessment, row: int) -> str:
     return f"Run {run.label}  {run.configuration}" + (f" · one reading of {others}" if several else "")
 
 
-def telling_settings(table: Assessment, names: Sequence[str]) -> tuple[str, ...]:
-    """Choose the settings that it takes to tell the rows of a table apart, those with most values first."""
-    kinds: list[Hashable] = [table.configuration(row) for row in range(len(table.rows))]
-    settings = [run.settings for run in table.runs]
+def telling_settings(day: Day, rows: Sequence[int], names: Sequence[str]) -> tuple[str, ...]:
+    """Choose the settings that it takes to tell rows of a day apart, those with most values first."""
+    kinds: list[Hashable] = [day.configuration_of(row) for row in rows]
+    settings = [day.readings.runs[day.rows.members[row][0]].settings for row in rows]
     whole = len(
         {(kind, *(_value(own, name) for name in names)) for kind, own in zip(kinds, settings, strict=True)}
     )

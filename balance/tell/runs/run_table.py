@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from balance.decide.day.assessment import Assessment
+    from balance.decide.day.day import Day
     from balance.model.records import Run
 
 SETTING = "setting:"
@@ -75,7 +76,7 @@ class RunTable:
                 flexible=True,
                 term="configuration",
             ),
-            *self._settings(runs),
+            *_varying(self.table.day, self.table.rows)[1],
             Column("n", "n", align="right", width=2, priority=11, term="repeat"),
             *(self._quantity(key) for key in _SHOWN),
             Column(
@@ -228,46 +229,46 @@ class RunTable:
             return None
         return Cell(NONE, "muted")
 
-    @cached_property
-    def _short(self) -> dict[str, str]:
+    @property
+    def _short(self) -> Mapping[str, str]:
         """What each setting that varies is called."""
-        names = [
-            name
-            for name in self.table.day.session.setting_names
-            if len({None if (s := run.settings.get(name)) is None else s.value for run in self._runs}) > 1
-        ]
-        return {name: shortened(name, names) for name in names}
-
-    def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
-        """Return a column of every setting that varies over the used runs; those with most values stay longest."""
-        names = list(self._short)
-        short = self._short
-        most = sorted(names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings}))
-        telling = telling_settings(self.table, most)
-        priority = {name: (2, 3, 4)[k] if k < 3 else 6 for k, name in enumerate(telling)}
-        columns = []
-        for name in names:
-            found = [s for run in runs if (s := run.settings.get(name)) is not None]
-            numeric = all(s.numeric for s in found)
-            texts = [setting_text(s.value) for s in found]
-            width = max(len(short[name]), len(found[0].unit) if numeric else 0, *(len(t) for t in texts))
-            columns.append(
-                Column(
-                    f"{SETTING}{name}",
-                    short[name],
-                    unit=unit_mark(found[0].unit) if numeric else "",
-                    align="right" if numeric else "left",
-                    width=min(width, 14),
-                    priority=priority.get(name, 9),
-                    term="setting",
-                )
-            )
-        return columns
+        return _varying(self.table.day, self.table.rows)[0]
 
     @staticmethod
     def _setting(run: Run, name: str) -> Cell:
         setting = run.settings.get(name)
         return Cell(NONE, "muted") if setting is None else Cell(setting_text(setting.value), "")
+
+
+@lru_cache(maxsize=2)
+def _varying(day: Day, rows: tuple[int, ...]) -> tuple[Mapping[str, str], tuple[Column, ...]]:
+    """Name the settings that vary over some rows, and give each a column; those with most values stay longest.
+
+    They hang on no speed and no unit, and take most of the time of a day of thousands of runs: they are found once.
+    """
+    runs = [day.readings.runs[day.rows.members[row][0]] for row in rows]
+    held = {name: [s for run in runs if (s := run.settings.get(name))] for name in day.session.setting_names}
+    values = {name: {one.value for one in found} for name, found in held.items()}
+    names = [name for name in held if len(values[name]) + (len(held[name]) < len(runs)) > 1]
+    short = {name: shortened(name, names) for name in names}
+    telling = telling_settings(day, rows, sorted(names, key=lambda name: -len(values[name])))
+    priority = {name: (2, 3, 4)[k] if k < 3 else 6 for k, name in enumerate(telling)}
+    columns = []
+    for name in names:
+        numeric, unit = all(one.numeric for one in held[name]), held[name][0].unit
+        texts = [short[name], unit if numeric else "", *map(setting_text, values[name])]
+        columns.append(
+            Column(
+                f"{SETTING}{name}",
+                short[name],
+                unit=unit_mark(unit) if numeric else "",
+                align="right" if numeric else "left",
+                width=min(max(map(len, texts)), 14),
+                priority=priority.get(name, 9),
+                term="setting",
+            )
+        )
+    return short, tuple(columns)
 
 
 def shortened(name: str, names: Sequence[str]) -> str:
