@@ -84,7 +84,7 @@ class Show(NamedTuple):
     def uncertain(self, kind: str, value: float, std: float) -> str:
         """Write a figure with its unit and standard uncertainty, where known."""
         sd = self._sd(kind, std)
-        return f"{self.quantity(kind, value, std=std)}{sd and f' {sd}'}"
+        return f"{self.quantity(kind, value, std=std)}{sd and f', {sd}'}"
 
     def speed(self, value: float) -> str:
         """Write a speed with its unit."""

@@ -130,7 +130,7 @@ def _cars(text):
     """Return the cars of a printed or recorded part, in order: a row of a day has three forces."""
     if text.startswith("{"):
         return [one["car"].split(" ")[0] for one in json.loads(text)["effects"]]
-    return [line.split()[0] for line in text.splitlines() if line.count(" ± ") == 3]
+    return [line.split()[0] for line in text.splitlines() if len(re.findall(r"\d ± ", line)) == 3]
 
 
 @pytest.mark.usefixtures("bodies")

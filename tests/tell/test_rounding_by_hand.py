@@ -78,4 +78,4 @@ def test_lift_is_said_of_the_load_and_not_of_its_uncertainty():
     assert show.uncertain_load(-145.0, 2.5) == "145 N LIFT, sd 2.5 N"
     assert show.uncertain_load(145.0, 2.5) == "145 N downforce, sd 2.5 N"
     assert show.uncertain_load(-145.0, float("nan")) == "145 N LIFT"
-    assert show.uncertain("force", 145.0, 2.5) == "145 N sd 2.5 N"
+    assert show.uncertain("force", 145.0, 2.5) == "145 N, sd 2.5 N"

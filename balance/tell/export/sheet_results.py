@@ -10,6 +10,7 @@ from balance.model.quantities import AT_SPEED, LIMITS, meaning
 from balance.tell.export.quantity_values import finite, held
 from balance.tell.export.sheet_cells import FIRST_ROW, Filled, filled, letters, sheet_table, write_table
 from balance.tell.export.sheet_readings import reading_cells
+from balance.tell.figures import percent
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -140,7 +141,8 @@ def _computed(result: Assessment) -> list[Filled]:
             ends = held(result, quantity.interval)
             for end in ("low", "high"):
                 figures = None if ends is None else getattr(ends, end)
-                columns.append(column(title=f"{said}, interval, {end} end", values=_numbers(figures, result)))
+                title = f"{said}, {percent(result.day.confidence, decimals=0)} interval, {end} end"
+                columns.append(column(title=title, values=_numbers(figures, result)))
     return columns
 
 

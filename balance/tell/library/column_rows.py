@@ -94,7 +94,9 @@ def _line(one: ColumnRows, part: PartRows, show: Show) -> str:
         if pooled.cars >= RANGE_NEEDS:
             low, high = (number(end, places) for end in pooled.next_interval)
             said.append(f"next car, 95 %: {low} to {high}")
-    title = f"{capital(one.name.replace('_', ' '))}, {unit_mark(one.unit)}, {_stands(one, part, show)}"
+    title = (
+        f"{capital(one.name.replace('_', ' '))}, {unit_mark(one.unit)}, ± 95 %, {_stands(one, part, show)}"
+    )
     return f"{' · '.join([title, *(said or [f'{cars} cars, too few with a known repeatability'])])}."
 
 

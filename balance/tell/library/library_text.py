@@ -156,7 +156,7 @@ def effects_table(part: PartRows, show: Show, *, short: bool = False) -> Table:
         Column("date", "date", priority=0 if short else 3),  # tells days of one car apart
         Column("floor", "floor", priority=3),
         Column("with", "with", width=12, flexible=True, priority=1),
-        *(Column(key, key, unit=unit, align="right") for key in CHANNELS),
+        *(Column(key, key, unit=f"{unit}, ± 95 %", align="right") for key in CHANNELS),
         Column("runs", "runs", width=4, priority=4),
     )
     rows = []

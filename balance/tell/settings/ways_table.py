@@ -11,7 +11,7 @@ from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, REAR
 from balance.model.records import Setting
 from balance.tell.export.quantity_values import finite
 from balance.tell.export.record_parts import ends
-from balance.tell.figures import NONE, decimals_for, number
+from balance.tell.figures import NONE, decimals_for, number, percent
 from balance.tell.parts.part_names import part_name, setting_words
 from balance.tell.runs.range_words import balance_to, beyond_words, range_role, range_then
 from balance.tell.table import Cell, Column, Table
@@ -82,13 +82,15 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
         }
         for way, same in zip(ways, alike, strict=True)
     )
+    day = prepared.day
+    known = f", ± {percent(day.confidence, decimals=0)}" if day.repeatability.known else ""
     marked = f"; {ALIKE} drag as above, within noise" if any(alike) else ""
-    tested = BEYOND_TESTS * highest_tested(prepared.day.session)
+    tested = BEYOND_TESTS * highest_tested(day.session)
     marked += "".join(f"; {words}" for words in beyond_words([way.over_range for way in ways], tested, show))
     return Table(
         heading=(
             f"Options: every change that balances the car, least drag first, those in balance at every speed before the others; "
-            f"changes at {show.speed(whole.speed)}{marked}"
+            f"changes at {show.speed(whole.speed)}{known}{marked}"
         ),
         columns=(
             Column(
