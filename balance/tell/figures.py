@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from balance.units.shown import SI, SYSTEMS, UnitSystem, system_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from balance.model.records import Session
 
 NONE = "·"
@@ -81,6 +83,12 @@ class Show(NamedTuple):
         """Write a figure with its unit."""
         return f"{self.bare(kind, value, std=std, decimals=decimals)} {self.unit(kind)}"
 
+    def low_to_high(
+        self, kind: str, low: float, high: float, *, std: float = math.nan, decimals: int | None = None
+    ) -> str:
+        """Write the ends of an interval without their unit."""
+        return " to ".join(self.bare(kind, end, std=std, decimals=decimals) for end in (low, high))
+
     def uncertain(self, kind: str, value: float, std: float) -> str:
         """Write a figure with its unit and standard uncertainty, where known."""
         sd = self._sd(kind, std)
@@ -116,6 +124,38 @@ def show_of(session: Session | None, units: str | None = None) -> Show:
         return Show()
     written = [column.unit for column in session.columns.values()]
     return Show(system_of([session.shown_force] if session.shown_force else written) or SI)
+
+
+def with_sign(text: str, value: float) -> str:
+    """Put a plus before a written figure that is above zero and does not read as zero.
+
+    Examples
+    --------
+    >>> with_sign("12", 12.0), with_sign("0.0", 0.01), with_sign("−3", -3.0)
+    ('+12', '0.0', '−3')
+    """
+    return f"+{text}" if value > 0.0 and text.strip("0.") else text
+
+
+def low_to_high(low: float, high: float, decimals: int) -> str:
+    """Write the ends of an interval without a unit."""
+    return f"{number(low, decimals)} to {number(high, decimals)}"
+
+
+def counted(count: int, word: str) -> str:
+    """Count what a word names.
+
+    Examples
+    --------
+    >>> counted(1, "day"), counted(3, "day")
+    ('1 day', '3 days')
+    """
+    return f"{count} {word}{'s' * (count != 1)}"
+
+
+def runs_named(labels: Sequence[str]) -> str:
+    """Name some runs by their labels behind the word."""
+    return f"run{'s' * (len(labels) > 1)} {', '.join(labels)}"
 
 
 def _direction(downforce: float) -> str:
@@ -224,7 +264,7 @@ def age_words(seconds: float) -> str:
     for unit, length in (("day", 86400), ("hour", 3600), ("minute", 60)):
         count = int(seconds // length)
         if count >= 1:
-            return f"{count} {unit}{'s' if count > 1 else ''} ago"
+            return f"{counted(count, unit)} ago"
     return "just now"
 
 

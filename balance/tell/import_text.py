@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.files.tables.reading.grid import spans
 from balance.model.errors import one_line
+from balance.tell.figures import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,9 +24,9 @@ _MOST_LINES = 40
 def import_page(plan: ImportPlan, width: int = 100) -> str:
     """Write a plan on one page."""
     head = (
-        f"{plan.source.name}: {_counted(len(plan.rows), 'run')}, {_counted(len(plan.dropped), 'row')} dropped, "
+        f"{plan.source.name}: {counted(len(plan.rows), 'run')}, {counted(len(plan.dropped), 'row')} dropped, "
         + (
-            f"{_counted(len(plan.questions), 'question')} to answer"
+            f"{counted(len(plan.questions), 'question')} to answer"
             if plan.questions
             else "nothing left to ask"
         )
@@ -77,7 +78,3 @@ def _folded(text: str, width: int, mark: str) -> list[str]:
         subsequent_indent=" " * len(mark),
         break_on_hyphens=False,
     )
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"

@@ -123,3 +123,13 @@ def order_rows(
     keyed = [(value(row), row) for row in rows]
     present = sorted((item for item in keyed if item[0][0] != 2), key=lambda item: item[0], reverse=falling)
     return [row for _, row in present] + [row for key, row in keyed if key[0] == 2]
+
+
+def aligned_lines(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[tuple[str, str]]:
+    """Set a small table in lines of label and text, figures one under the other."""
+    table = [head, *rows]
+    widths = [max(len(row[k]) for row in table) for k in range(1, len(head))]
+    return [
+        (row[0], "  ".join(cell.rjust(width) for cell, width in zip(row[1:], widths, strict=True)).rstrip())
+        for row in table
+    ]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.decide.day.verdict import VerdictWord
 from balance.model.records import USUAL_FRONT_TOLERANCE
-from balance.tell.figures import Show, interval, number, of_hundred, percent
+from balance.tell.figures import Show, capital, interval, number, of_hundred, percent
 
 if TYPE_CHECKING:
     from balance.decide.day.ground_level import GroundLevel
@@ -37,45 +37,38 @@ CAUTION_SHORT = "Estimates. One change at a time, speed in steps; oversteer is t
 
 MUCH_AS_AT_REST = 0.01
 """Grip balance below which a driver is told that the car behaves as in slow corners."""
-_MARKS = {
-    VerdictWord.IN_BALANCE: "●",
-    VerdictWord.REAR_OVERPOWERS: "▲",
-    VerdictWord.FRONT_OVERPOWERS: "▼",
-    VerdictWord.AT_THE_EDGE: "◐",
-    VerdictWord.CANNOT_TELL: "?",
-    VerdictWord.OFF_THE_GROUND: "▼",
-}
-_ROLES = {
-    VerdictWord.IN_BALANCE: "good",
-    VerdictWord.REAR_OVERPOWERS: "warn",
-    VerdictWord.FRONT_OVERPOWERS: "danger",
-    VerdictWord.AT_THE_EDGE: "warn",
-    VerdictWord.CANNOT_TELL: "muted",
-    VerdictWord.OFF_THE_GROUND: "danger",
-}
+
+
+class ClassWords(NamedTuple):
+    """A class of verdicts: its mark, its role, what it is in the middle of a sentence, and what a car in it turns to."""
+
+    mark: str
+    role: str
+    said: str
+    turns: str
+
+
 CLASSES = {
-    VerdictWord.IN_BALANCE: "in balance",
-    VerdictWord.REAR_OVERPOWERS: "past the understeer limit",
-    VerdictWord.FRONT_OVERPOWERS: "past the oversteer limit",
-    VerdictWord.AT_THE_EDGE: "at a limit",
-    VerdictWord.CANNOT_TELL: "cannot tell",
-    VerdictWord.OFF_THE_GROUND: "axle unloaded",
+    VerdictWord.IN_BALANCE: ClassWords("●", "good", "in balance", "in balance"),
+    VerdictWord.REAR_OVERPOWERS: ClassWords("▲", "warn", "past the understeer limit", "more understeer"),
+    VerdictWord.FRONT_OVERPOWERS: ClassWords("▼", "danger", "past the oversteer limit", "MORE OVERSTEER"),
+    VerdictWord.AT_THE_EDGE: ClassWords("◐", "warn", "at a limit", "at a limit"),
+    VerdictWord.CANNOT_TELL: ClassWords("?", "muted", "cannot tell", "cannot tell"),
+    VerdictWord.OFF_THE_GROUND: ClassWords("▼", "danger", "axle unloaded", "an axle unloaded"),
 }
-"""Each class in the middle of a sentence."""
-
-
+"""The words of each class, the one place where they stand."""
 REFIT_ASSUMED = "refitting assumed"
 """Stands with every interval and verdict of a day on which nothing was fitted twice."""
 
 
 def verdict_mark(verdict: Verdict) -> str:
     """Return the mark that stands before a verdict, so that no meaning hangs on colour."""
-    return "○" if verdict.light and verdict.word is VerdictWord.IN_BALANCE else _MARKS[verdict.word]
+    return "○" if verdict.light and verdict.word is VerdictWord.IN_BALANCE else CLASSES[verdict.word].mark
 
 
 def verdict_role(verdict: Verdict) -> str:
     """Return how a verdict is set off: good, warn, danger or muted."""
-    role = _ROLES[verdict.word]
+    role = CLASSES[verdict.word].role
     return "warn" if role == "good" and verdict.refit_assumed else role
 
 
@@ -87,7 +80,7 @@ def verdict_words(verdict: Verdict) -> str:
     if word is VerdictWord.CANNOT_TELL:
         return _qualified("cannot tell", verdict)
     if word is VerdictWord.AT_THE_EDGE:
-        return _qualified(f"at the {_side(verdict)} limit ({_range(verdict)})", verdict)
+        return _qualified(f"at the {_side(verdict)} limit ({surplus_range(verdict)})", verdict)
     return _qualified(_class(verdict), verdict)
 
 
@@ -96,9 +89,9 @@ def _class(verdict: Verdict) -> str:
     if verdict.light:
         return "small load"
     if verdict.word is VerdictWord.IN_BALANCE:
-        return CLASSES[verdict.word]
+        return CLASSES[verdict.word].said
     if abs(verdict.surplus) < MUCH_AS_AT_REST:
-        return f"{CLASSES[verdict.word]}, much as in slow corners"
+        return f"{CLASSES[verdict.word].said}, much as in slow corners"
     front = verdict.word is VerdictWord.FRONT_OVERPOWERS
     return f"{'MORE OVERSTEER' if front else 'more understeer'} than in slow corners"
 
@@ -121,34 +114,37 @@ def verdict_short(verdict: Verdict) -> str:
         return "AXLE UNLOADED"
     if word is VerdictWord.AT_THE_EDGE:
         text = "understeer?" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER?"
-    elif word is VerdictWord.CANNOT_TELL or verdict.light or word is VerdictWord.IN_BALANCE:
-        text = "small load" if verdict.light and word is VerdictWord.IN_BALANCE else CLASSES[word]
     else:
-        text = "understeer" if word is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
+        small = verdict.light and word is VerdictWord.IN_BALANCE
+        text = "small load" if small else short_class(word)
     return text if verdict.front_limit is None else f"{text}, {wide_limit(verdict.front_limit)}"
+
+
+def short_class(word: VerdictWord) -> str:
+    """Name a class in a column: of more understeer or oversteer than in slow corners the side alone."""
+    return CLASSES[word].turns.removeprefix("more ").removeprefix("MORE ")
 
 
 def headline(verdict: Verdict, speed: float, show: Show) -> str:
     """Open a card: the verdict with its speed."""
     at = show.speed(speed)
-    word = verdict.word
-    if word is VerdictWord.OFF_THE_GROUND:
+    if verdict.word is VerdictWord.OFF_THE_GROUND:
         return f"AXLE UNLOADED at {at}: dangerous"
-    if word is VerdictWord.CANNOT_TELL:
-        return _qualified(f"Cannot tell at {at}", verdict)
-    if word is VerdictWord.AT_THE_EDGE:
-        return _qualified(f"At the {_side(verdict)} limit at {at}", verdict)
-    text = _class(verdict)
-    danger = ": dangerous" if text.startswith("MORE") else ""
-    return _qualified(f"{text[0].upper()}{text[1:]} at {at}{danger}", verdict)
+    if verdict.word is VerdictWord.CANNOT_TELL:
+        text = "cannot tell"
+    elif verdict.word is VerdictWord.AT_THE_EDGE:
+        text = f"at the {_side(verdict)} limit"
+    else:
+        text = _class(verdict)
+    return _qualified(f"{capital(text)} at {at}{': dangerous' * text.startswith('MORE')}", verdict)
 
 
 def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
     """Write how much more grip the air leaves one axle with, with its interval and the limit of that side."""
-    amount = percent(abs(verdict.surplus), _std(verdict))
+    amount = percent(abs(verdict.surplus), surplus_std(verdict))
     gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
     powered = "under power " if verdict.with_drive else ""
-    between = f" ({_range(verdict, mirrored=verdict.surplus < 0)})" if verdict.low is not None else ""
+    between = f" ({surplus_range(verdict, mirrored=verdict.surplus < 0)})" if verdict.low is not None else ""
     return (
         f"{f'At {at}, compared' if at else 'Compared'} with slow corners, {powered}the {gains} has {amount} more grip "
         f"than the {loses}{between}; "
@@ -192,7 +188,7 @@ def ground_words(ground: GroundLevel) -> str:
     """Warn that the height at which drag is reacted alone puts a car in its class."""
     return (
         f"warning: with drag reacted at ground level the grip balance would be {percent(ground.at_ground)} in place of "
-        f"{percent(ground.surplus)}: {CLASSES[ground.word_at_ground]}, not {CLASSES[ground.word]}; is the height right?"
+        f"{percent(ground.surplus)}: {CLASSES[ground.word_at_ground].said}, not {CLASSES[ground.word].said}; is the height right?"
     )
 
 
@@ -236,7 +232,7 @@ def probability_words(verdict: Verdict) -> str:
     if verdict.probability is None:
         return "How sure: cannot tell. No repeats and no stated repeatability: run the baseline again."
     return (
-        f"{CLASSES[verdict.nominal]}: in {of_hundred(verdict.probability)} draws of this day's readings and "
+        f"{CLASSES[verdict.nominal].said}: in {of_hundred(verdict.probability)} draws of this day's readings and "
         "the assumed exponents; floor, tyres and set-up are not in it"
     )
 
@@ -258,11 +254,9 @@ def onset_words(
     speed: float, verdict: VerdictWord, *, tested: float, top_speed: float | None, show: Show
 ) -> str:
     """State from which speed an edge of the band is passed, and whether that was tested or can be reached."""
-    side = (
-        "past the understeer limit" if verdict is VerdictWord.REAR_OVERPOWERS else "PAST THE OVERSTEER LIMIT"
-    )
     if not math.isfinite(speed):
         return "inside the limits at any speed"
+    side = CLASSES[verdict].said if verdict is VerdictWord.REAR_OVERPOWERS else "PAST THE OVERSTEER LIMIT"
     beyond = []
     if top_speed is not None and speed > top_speed:
         beyond.append("beyond top speed")
@@ -271,16 +265,16 @@ def onset_words(
     return f"{side} from {show.speed(speed)}" + (f" ({', '.join(beyond)})" if beyond else "")
 
 
-def _std(verdict: Verdict) -> float:
+def surplus_std(verdict: Verdict) -> float:
     """Estimate the standard uncertainty that chooses the digits, from the interval."""
     if verdict.low is None or verdict.high is None or not math.isfinite(verdict.high - verdict.low):
         return math.nan
     return (verdict.high - verdict.low) / 4.0
 
 
-def _range(verdict: Verdict, *, mirrored: bool = False) -> str:
+def surplus_range(verdict: Verdict, *, mirrored: bool = False) -> str:
     """Write the interval of the surplus that was judged, rear over front; turned, of the front over the rear."""
     if verdict.low is None or verdict.high is None:
         return ""
     low, high = (-verdict.high, -verdict.low) if mirrored else (verdict.low, verdict.high)
-    return interval(low, high, _std(verdict))
+    return interval(low, high, surplus_std(verdict))

@@ -12,7 +12,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.model.errors import UnknownName
 from balance.model.glossary import Term, explain, names_of, terms
 from balance.model.quantities import quantities
-from balance.tell.parts.effects import EFFECTS, effect
+from balance.tell.parts.effects import DEEDS, effect
 
 VERDICTS = {
     "in balance": ["in balance"],
@@ -74,9 +74,9 @@ def test_each_effect_of_a_part_is_explained_under_its_mark_and_under_the_word_of
         PartClass.REFIT_ASSUMED: "untouched_repeats",
         PartClass.REPEAT: "repeat",
     }
-    assert explain(EFFECTS[word]).key == about.get(word, "part_class")
+    assert explain(DEEDS[word].column).key == about.get(word, "part_class")
     assert explain(word).key in ("part_class", about.get(word))
-    for axle in ("front", "rear") if EFFECTS[word][:3] in ("+DF", "−DF") else ():
+    for axle in ("front", "rear") if DEEDS[word].column[:3] in ("+DF", "−DF") else ():
         assert explain(effect(word, axle)).key == about.get(word, "part_class")
 
 

@@ -13,9 +13,14 @@ from balance.decide.day.verdict import VerdictWord
 from balance.files.loader import load_session
 from balance.model.records import Place
 from balance.tell.figures import Show, of_hundred
-from balance.tell.runs.beyond_repeats import beyond_repeats
 from balance.tell.runs.detail import run_detail
-from balance.tell.runs.overturn_words import doubt_sentences, holds_unless, overturn_clause, overturn_sentence
+from balance.tell.runs.overturn_words import (
+    beyond_repeats,
+    doubt_sentences,
+    holds_unless,
+    overturn_clause,
+    overturn_sentence,
+)
 from tests.small_session import SESSION, VEHICLE, Desk
 
 SI = Show()

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.tell.head import session_line
-from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_detail import CAUTIONS_HEADING, part_detail
 from balance.tell.parts.part_head import left_out_of_rank, parts_banner, parts_line, parts_remarks
 from balance.tell.parts.part_table import RANKS, PartTable
-from balance.tell.parts.part_words import part_notes, part_sentence
+from balance.tell.parts.part_words import interaction_sentences, part_notes, part_sentence
 from balance.tell.repeatability.scatter_words import scatter_sections
 from tui.printing.lines import cautions, folded, foot, grid, labelled, listed
 

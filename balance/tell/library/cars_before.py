@@ -17,6 +17,7 @@ from balance.model.errors import InputError
 from balance.model.libraries import SaidChange
 from balance.model.plans import LABEL
 from balance.reduce.air import dynamic_pressure
+from balance.tell.figures import counted
 from balance.tell.library.other_cars import OtherCars
 from balance.tell.library.source_words import cars_words
 from balance.tell.parts.change_text import change_words, signed
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from balance.compare.increment import Increment
     from balance.compare.pairing import Pair
     from balance.decide.library.over_cars import PartOverCars
-    from balance.decide.library.pooled import Interval, PooledEffect
+    from balance.decide.library.pooled import PooledEffect
     from balance.model.libraries import Said
     from balance.model.records import Run, Session
     from balance.tell.figures import Show
@@ -100,7 +101,8 @@ def before_words(part: PartBefore, own: Increment, show: Show, *, speed: float, 
     before = [f"{_NAMES[k]} {_mean(over.pooled[k], pressure, show)}" for k in told]
     expected = ""
     if over.known >= RANGE_NEEDS:
-        ends = _ends(over.pooled[axle].next_interval, pressure, show)
+        low, high = (end * pressure for end in over.pooled[axle].next_interval)
+        ends = f"{show.low_to_high('force', low, high)} {show.unit('force')}"
         expected = f"; a next car was expected from {ends} (95 %) at the {_NAMES[axle]}"
     yours = ", ".join(f"{_NAMES[k]} {change_words(changes[k], show)}" for k in told)
     return (
@@ -117,10 +119,9 @@ def _beyond_noise(one: PooledEffect) -> bool:
 
 def library_words(before: CarsBefore) -> str:
     """State where sentences on other cars come from, for the small print; the state is for whoever keeps the library."""
-    days = f"{before.days} test day{'s' * (before.days != 1)}"
     return (
-        f"What parts did before was measured on other cars, none of it on this one: the engineer's records of {days}, "
-        f"mark {before.state}. It says what to expect; what counts for this car is what was measured on it."
+        f"What parts did before was measured on other cars, none of it on this one: the engineer's records of "
+        f"{counted(before.days, 'test day')}, mark {before.state}. It says what to expect; what counts for this car is what was measured on it."
     )
 
 
@@ -136,11 +137,7 @@ def _bodies(part: PartBefore) -> str:
 
 
 def _mean(one: PooledEffect, pressure: float, show: Show) -> str:
-    text = f"{signed(show, one.mean * pressure, one.std * pressure)} {show.unit('force')}"
-    low, high = (show.bare("force", end * pressure, std=one.std * pressure) for end in one.interval)
-    return f"{text} ({low} to {high})"
-
-
-def _ends(ends: Interval, pressure: float, show: Show) -> str:
-    low, high = (show.bare("force", end * pressure) for end in ends)
-    return f"{low} to {high} {show.unit('force')}"
+    std = one.std * pressure
+    low, high = (end * pressure for end in one.interval)
+    ends = show.low_to_high("force", low, high, std=std)
+    return f"{signed(show, one.mean * pressure, std)} {show.unit('force')} ({ends})"

@@ -14,7 +14,7 @@ from balance.decide.library.each_car import effect_of_each_car
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.model.errors import one_line
 from balance.model.kinds import unit_mark
-from balance.tell.figures import capital, number
+from balance.tell.figures import capital, low_to_high, number
 from balance.tell.parts.column_text import places_for, signed_figure
 
 if TYPE_CHECKING:
@@ -86,17 +86,14 @@ def column_lines(part: PartRows, show: Show) -> list[str]:
 
 def _line(one: ColumnRows, part: PartRows, show: Show) -> str:
     cars, pooled = len(set(one.cars)), one.pooled
-    said = [_each_car(one)] if cars <= _MOST_NAMED else []
+    said = [f"± 95 %: {_each_car(one)}"] if cars <= _MOST_NAMED else []
     if pooled is not None and pooled.cars >= MEAN_NEEDS:
         places = places_for(pooled.std)
-        mean, low, high = (number(end, places) for end in (pooled.mean, *pooled.interval))
-        said.append(f"mean of {pooled.cars} cars: {mean} ({low} to {high})")
+        mean, ends = number(pooled.mean, places), low_to_high(*pooled.interval, places)
+        said.append(f"mean of {pooled.cars} cars: {mean} ({ends})")
         if pooled.cars >= RANGE_NEEDS:
-            low, high = (number(end, places) for end in pooled.next_interval)
-            said.append(f"next car, 95 %: {low} to {high}")
-    title = (
-        f"{capital(one.name.replace('_', ' '))}, {unit_mark(one.unit)}, ± 95 %, {_stands(one, part, show)}"
-    )
+            said.append(f"next car, 95 %: {low_to_high(*pooled.next_interval, places)}")
+    title = f"{capital(one.name.replace('_', ' '))}, {unit_mark(one.unit)}, {_stands(one, part, show)}"
     return f"{' · '.join([title, *(said or [f'{cars} cars, too few with a known repeatability'])])}."
 
 

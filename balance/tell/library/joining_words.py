@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line, quoted
-from balance.tell.figures import Show
+from balance.tell.figures import Show, counted
 
 if TYPE_CHECKING:
     from balance.files.library.confirming import Question
@@ -56,6 +56,5 @@ def became_words(step: Step) -> str:
     otherwise = "".join(
         f", {kind} {quoted(before)} before, now {quoted(now)}" for kind, before, now in joining.replaced
     )
-    parts = len(joining.confirmed.parts)
-    counted = f"{parts} part{'s' * (parts != 1)}"
-    return one_line(f"{words}: {folder} · {car} · {counted}{known}{new}{otherwise}")
+    parts = counted(len(joining.confirmed.parts), "part")
+    return one_line(f"{words}: {folder} · {car} · {parts}{known}{new}{otherwise}")

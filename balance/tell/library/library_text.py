@@ -10,7 +10,7 @@ from balance.compare.student import student_factor
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.errors import one_line, quoted
-from balance.tell.figures import NONE, number
+from balance.tell.figures import NONE, counted, low_to_high, number
 from balance.tell.library.car_facts import FACTS, fact_of, fact_unit, fact_words, with_words
 from balance.tell.library.names_apart import told_apart
 from balance.tell.table import Cell, Column, Table, table_of
@@ -31,9 +31,7 @@ _SHORT_NAME = 14
 def library_line(library: Library, *, place: bool = True) -> str:
     """Name a library, where it stands if wanted, and how much it holds."""
     cars = len({day.car_key for day in library.days})
-    held = (
-        f"{_count(len(library.days), 'day')}, {_count(cars, 'car')}, {_count(len(library.parts()), 'part')}"
-    )
+    held = f"{counted(len(library.days), 'day')}, {counted(cars, 'car')}, {counted(len(library.parts()), 'part')}"
     return " · ".join(
         part
         for part in (one_line(library.file.name), one_line(str(library.folder)) if place else "", held)
@@ -60,7 +58,7 @@ def library_notes(library: Library) -> list[str]:
     if waiting := library.unconfirmed():
         days = list(dict.fromkeys(day.head.folder for day, _ in waiting))
         notes.append(
-            f"{_count(len(waiting), 'effect')} of {_count(len(days), 'day')} not yet confirmed as a part, and not counted: "
+            f"{counted(len(waiting), 'effect')} of {counted(len(days), 'day')} not yet confirmed as a part, and not counted: "
             f"axletrim library add asks; {one_line(', '.join(days[:3]))}{' …' if len(days) > 3 else ''}"
         )
     if not library.writes:
@@ -129,17 +127,17 @@ def parts_table(parts: list[PartRows], show: Show) -> Table:
 
 def only_words(parts: list[PartRows], only: Only) -> str:
     """State which parts a list is of, where not of all."""
-    counted = f"{_count(len(parts), 'part')} measured so" if parts else "no part was measured so"
-    return f"only {one_line(only.words)}: {counted}"
+    found = f"{counted(len(parts), 'part')} measured so" if parts else "no part was measured so"
+    return f"only {one_line(only.words)}: {found}"
 
 
 def part_line(part: PartRows, show: Show) -> str:
     """Name a part, how often it was measured, and the speed and density at which its forces stand."""
     at = f"at {show.speed(part.speed)}, {show.quantity('density', part.air_density)}" if part.rows else ""
-    counted = f"{_count(part.over.cars, 'car')}, {_count(part.days, 'day')}"
+    held = f"{counted(part.over.cars, 'car')}, {counted(part.days, 'day')}"
     if part.only:
-        counted += f", only {one_line(part.only.words)}, of {_count(part.all_cars, 'car')} in all"
-    return " · ".join(text for text in (one_line(part.name), part.family, counted, at) if text)
+        held += f", only {one_line(part.only.words)}, of {counted(part.all_cars, 'car')} in all"
+    return " · ".join(text for text in (one_line(part.name), part.family, held, at) if text)
 
 
 def effects_table(part: PartRows, show: Show, *, short: bool = False) -> Table:
@@ -208,7 +206,7 @@ def allowed_words(part: PartRows) -> list[str]:
     ratio = part.over.ratio
     if ratio is not None and ratio.ratio.kind is RatioKind.BOUNDED and ratio.ratio.value is not None:
         low, high = ratio.ratio.low, ratio.ratio.high
-        ends = f" ({number(low, 1)} to {number(high, 1)})" if low is not None and high is not None else ""
+        ends = f" ({low_to_high(low, high, 1)})" if low is not None and high is not None else ""
         said.append(f"Downforce per drag of the means: {number(ratio.ratio.value, 1)}{ends}.")
     return said
 
@@ -220,21 +218,21 @@ def standing_words(part: PartRows) -> list[str]:
         return [f"No day of the library measured it{' so' if part.only else ''}."]
     said = []
     if known < cars:
-        missing = _count(cars - known, "car")
+        missing = counted(cars - known, "car")
         said.append(f"Repeatability unknown on {missing}: listed, and left out of what is said of several.")
     if assumed := len({day.head.id for day, effect in part.rows if effect.refit_assumed}):
         said.append(
-            f"On {_count(assumed, 'day')} nothing was fitted twice: what refitting does is assumed there."
+            f"On {counted(assumed, 'day')} nothing was fitted twice: what refitting does is assumed there."
         )
     said += [
-        f"Repeatability in {quoted(one.name)} pooled over {_count(one.days, 'day')}: {number(one.degrees_of_freedom, 0)} "
+        f"Repeatability in {quoted(one.name)} pooled over {counted(one.days, 'day')}: {number(one.degrees_of_freedom, 0)} "
         "degrees of freedom."
         for one in part.facilities
     ]
     if part.facilities and (
         alone := len({day.head.id for day, _ in part.rows if not day.head.facility_name})
     ):
-        said.append(f"{_count(alone, 'day')} without a name of the facility: each by its own repeatability.")
+        said.append(f"{counted(alone, 'day')} without a name of the facility: each by its own repeatability.")
     said += _floors(part)
     if cars == 1:
         once = "" if part.days == 1 else f", however many days ({part.days})"
@@ -261,14 +259,14 @@ def _floors(part: PartRows) -> list[str]:
         cars.setdefault(day.head.floor or "not stated", set()).add(day.car_key)
     if len(cars) < 2:
         return []
-    said = ", ".join(f"{floor} on {_count(len(on), 'car')}" for floor, on in cars.items())
+    said = ", ".join(f"{floor} on {counted(len(on), 'car')}" for floor, on in cars.items())
     return [f"Floors differ: {said}."]
 
 
 def _left_out(day: str, fault: str) -> str:
     """Name a day that cannot be read, with its first fault."""
     first, *others = fault.splitlines()
-    more = f" (and {_count(len(others), 'fault')} more: axletrim check {one_line(day)})" if others else ""
+    more = f" (and {counted(len(others), 'fault')} more: axletrim check {one_line(day)})" if others else ""
     return f"left out: {one_line(day)}: {first}{more}"
 
 
@@ -304,12 +302,8 @@ def _scaled(area: float, part: PartRows, show: Show) -> str:
 
 
 def _between(ends: Interval, part: PartRows, show: Show) -> str:
-    low, high = (_scaled(end, part, show) for end in ends)
-    return f"{low} to {high}"
-
-
-def _count(number_of: int, word: str) -> str:
-    return f"{number_of} {word}{'s' * (number_of != 1)}"
+    low, high = (end * part.pressure for end in ends)
+    return show.low_to_high("force", low, high)
 
 
 def _word(count: int) -> str:

@@ -278,7 +278,7 @@ def together_figures(picture: PartPicture, show: Show) -> tuple[tuple[str, str, 
     known = picture.part.over.known
 
     def written(span: Span) -> str:
-        return f"{show.bare('force', span.low)} to {show.bare('force', span.high)}"
+        return show.low_to_high("force", span.low, span.high)
 
     return (
         ("mean", _TOO_FEW, "muted")
@@ -293,14 +293,15 @@ def drag_line(picture: PartPicture, show: Show) -> str:
     part = picture.part
     if part.over.known < MEAN_NEEDS:
         return ""
-    unit, pressure, said = show.unit("force"), part.pressure, []
+    pressure, said = part.pressure, []
     drag = part.over.pooled[DRAG]
     if picture.channel != DRAG:
-        figures = [show.bare("force", one * pressure) for one in (drag.mean, *drag.interval)]
-        text = f"drag: mean {figures[0]} {unit} ({figures[1]} to {figures[2]})"
+        low, high = (end * pressure for end in drag.interval)
+        mean, ends = show.quantity("force", drag.mean * pressure), show.low_to_high("force", low, high)
+        text = f"drag: mean {mean} ({ends})"
         if part.over.known >= RANGE_NEEDS:
-            low, high = (show.bare("force", end * pressure) for end in drag.next_interval)
-            text += f", next car {low} to {high}"
+            low, high = (end * pressure for end in drag.next_interval)
+            text += f", next car {show.low_to_high('force', low, high)}"
         said.append(text)
     if part.over.ratio is not None:
         said.append(f"ΔDF/ΔD: {ratio_words(part.over.ratio.ratio, show)}")

@@ -61,11 +61,6 @@ class PartRows:
         return len({day.head.id for day, _ in self.rows})
 
     @property
-    def car_names(self) -> tuple[str, ...]:
-        """The cars on which it was measured, each once."""
-        return tuple({day.car_key: day.car_name for day, _ in self.rows}.values())
-
-    @property
     def each_car(self) -> tuple[CarEffect, ...]:
         """What it did on each car, in the order in which the cars first come in the rows."""
         return effect_of_each_car(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.library.pooled import RANGE_NEEDS
 from balance.model.errors import one_line
+from balance.tell.figures import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,7 +55,7 @@ def measured_words(runs: Sequence[str], pointed: str) -> str:
 
 def cars_words(cars: int) -> str:
     """Count cars."""
-    return f"{cars or 'no'} car{'s' * (cars != 1)}"
+    return counted(cars, "car") if cars else "no cars"
 
 
 def too_few_words(cars: int) -> str:
@@ -70,7 +71,7 @@ def too_few_words(cars: int) -> str:
 
 def left_out_words(found: FromLibrary) -> str:
     """State behind a source how many days of the car itself are left out; empty where none is."""
-    return f"; {found.own} day{'s' * (found.own != 1)} of this car left out" if found.own else ""
+    return f"; {counted(found.own, 'day')} of this car left out" if found.own else ""
 
 
 def named_source(called: str, found: FromLibrary) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.model.channels import TOTAL
 from balance.tell.export.quantity_values import finite
-from balance.tell.export.record_parts import FORCES
+from balance.tell.export.records_json import settings_record
 from balance.tell.figures import Show
 from balance.tell.over_days.joined_text import (
     compared_words,
@@ -14,7 +14,7 @@ from balance.tell.over_days.joined_text import (
     day_letters,
     joined_notes,
 )
-from balance.tell.parts.parts_json import change_record, changes_record
+from balance.tell.parts.parts_json import changes_record
 from balance.tell.repeatability.scatter_json import scatter_record
 from balance.units.shown import SI
 
@@ -43,13 +43,7 @@ def joined_record(figures: JoinedFigures) -> dict[str, Any]:
             {
                 **_configuration(joined, configuration),
                 **_stratum(joined, place),
-                **{
-                    key: value
-                    for name, column in FORCES.items()
-                    for key, value in change_record(
-                        f"{name}_departure_N", figures.departures.of(row, column)
-                    ).items()
-                },
+                **changes_record(figures.departures, row, "departure"),
             }
             for row, (configuration, place) in enumerate(figures.places)
         ],
@@ -93,19 +87,18 @@ def _day(joined: JoinedDays, k: int) -> dict[str, Any]:
 
 
 def _shifts(figures: JoinedFigures) -> list[dict[str, Any]]:
-    joined, records = figures.joined, []
-    for row in range(len(figures.shifts)):
-        first = _stratum(joined, 0)
-        record = {
+    joined = figures.joined
+    first = _stratum(joined, 0)
+    return [
+        {
             **_stratum(joined, row + 1),
             "against_day": first["day"],
             "against_block": first["block"],
             "tied": finite(float(figures.shifts.change[row, TOTAL])) is not None,
+            **changes_record(figures.shifts, row, "shift"),
         }
-        for name, column in FORCES.items():
-            record |= change_record(f"{name}_shift_N", figures.shifts.of(row, column))
-        records.append(record)
-    return records
+        for row in range(len(figures.shifts))
+    ]
 
 
 def _part(figures: JoinedFigures, k: int) -> dict[str, Any]:
@@ -148,10 +141,7 @@ def _configuration(joined: JoinedDays, k: int) -> dict[str, Any]:
     readings = joined.fits.readings
     return {
         "configuration": configuration_name(joined, k),
-        "settings": {
-            name: one.value if isinstance(one.value, str) else {"value": one.value, "unit": one.unit}
-            for name, one in joined.run_of(k).settings.items()
-        },
+        "settings": settings_record(joined.run_of(k)),
         "runs": [
             {"day": _letter(joined, int(joined.fits.day_of[row])), "run": readings.labels[row]}
             for row in joined.configurations[k]

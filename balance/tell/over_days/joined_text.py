@@ -12,7 +12,7 @@ from balance.decide.over_days.joined import car_changes, like_others
 from balance.model.channels import TOTAL, WITH_TOTAL
 from balance.model.errors import one_line, quoted
 from balance.reduce.median import median
-from balance.tell.figures import NONE, number
+from balance.tell.figures import NONE, counted, number, percent
 from balance.tell.parts.change_text import FORCES, signed
 from balance.tell.parts.part_names import settings_words
 from balance.tell.runs.remarks import OF_FLOOR_PARTS, floor_parts
@@ -79,13 +79,12 @@ def day_lines(joined: JoinedDays) -> list[str]:
     lines = []
     for k, (letter, session) in enumerate(zip(_letters(joined), joined.sessions, strict=True)):
         facility = session.facility
-        count = int(np.sum(joined.fits.day_of == k))
         said = (
             session.title,
             session.date.isoformat() if session.date else "date not stated",
             f"{facility.floor} floor" if facility.floor else "floor not stated",
             facility.name or facility.kind or "",
-            f"{count} run{'s' * (count != 1)}",
+            counted(int(np.sum(joined.fits.day_of == k)), "run"),
         )
         lines.append(f"{letter}: {one_line(' · '.join(part for part in said if part))}")
     return lines
@@ -325,8 +324,7 @@ def _disagreeing(figures: JoinedFigures, show: Show) -> list[str]:
 
 
 def _force_columns(figures: JoinedFigures, show: Show) -> tuple[Column, ...]:
-    confidence = number(figures.confidence * 100.0, 0)
-    unit = f"{show.unit('force')}, ± {confidence} %"
+    unit = f"{show.unit('force')}, ± {percent(figures.confidence, decimals=0)}"
     return tuple(
         Column(
             key,

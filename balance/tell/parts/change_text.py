@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.compare.ratios import RatioCase
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE, decimals_for, number
+from balance.tell.figures import NONE, decimals_for, number, with_sign
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
@@ -34,8 +34,7 @@ def change_words(change: Change, show: Show, *, interval: bool = True) -> str:
 
 def signed(show: Show, value: float, std: float = math.nan) -> str:
     """Write a force with its sign, without its unit."""
-    text = show.bare("force", value, std=std)
-    return f"+{text}" if value > 0.0 and text.strip("0.") else text
+    return with_sign(show.bare("force", value, std=std), value)
 
 
 def ratio_words(ratio: CostRatio, show: Show) -> str:
@@ -81,5 +80,4 @@ def _between(low: float, high: float, std: float, show: Show) -> str:
     places = show.decimals("force", std)
     half_digit = show.system.unit("force").to_si(0.5 * 10.0**-places)
     places += any(0.0 < abs(end) < half_digit for end in (low, high))
-    ends = [show.bare("force", end, decimals=places) for end in (low, high)]
-    return f" ({ends[0]} to {ends[1]})"
+    return f" ({show.low_to_high('force', low, high, decimals=places)})"

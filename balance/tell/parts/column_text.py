@@ -11,7 +11,16 @@ from balance.compare.classes import PartClass
 from balance.compare.column_increments import ONLY
 from balance.model.kinds import unit_mark, with_unit
 from balance.reduce.median import median
-from balance.tell.figures import NONE, capital, decimals_for, number, percent
+from balance.tell.figures import (
+    NONE,
+    capital,
+    decimals_for,
+    low_to_high,
+    number,
+    percent,
+    runs_named,
+    with_sign,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -46,8 +55,7 @@ def column_heads(columns: Sequence[ComparedColumn], taken: Sequence[str]) -> tup
 
 def signed_figure(value: float, places: int) -> str:
     """Write a figure with its sign, without its unit."""
-    text = number(value, places)
-    return f"+{text}" if value > 0.0 and text.strip("0.") else text
+    return with_sign(number(value, places), value)
 
 
 def usual_places(column: ColumnIncrements) -> int:
@@ -70,8 +78,7 @@ def changed_words(change: Change, unit: str) -> str:
     text = with_unit(signed_figure(change.change, places), unit)
     if not math.isfinite(change.std):
         return f"{text}, noise unknown"
-    ends = f"{number(change.low, places)} to {number(change.high, places)}"
-    return f"{text} ({ends}), {resolved_word(change)}"
+    return f"{text} ({low_to_high(change.low, change.high, places)}), {resolved_word(change)}"
 
 
 def resolved_word(change: Change) -> str:
@@ -101,7 +108,7 @@ def resolved_words(parts: Parts, row: int, *, interval: bool = True) -> tuple[st
         one, change = parts.columns[k], parts.columns[k].of(row)
         places = places_for(change.std)
         figure = with_unit(signed_figure(change.change, places), one.column.unit)
-        ends = f" ({number(change.low, places)} to {number(change.high, places)})" if interval else ""
+        ends = f" ({low_to_high(change.low, change.high, places)})" if interval else ""
         said.append(f"{one.column.title} {figure}{ends}")
     return tuple(said)
 
@@ -126,7 +133,7 @@ def column_rows(parts: Parts, row: int) -> list[tuple[str, ...]]:
                 with_unit(signed_figure(change.change, places), one.column.unit)
                 if math.isfinite(change.change)
                 else NONE,
-                f"{number(change.low, places)} to {number(change.high, places)}" if known else "unknown",
+                low_to_high(change.low, change.high, places) if known else "unknown",
                 resolved_word(change),
                 number(change.detectable, places) if known else NONE,
             )
@@ -187,5 +194,4 @@ def value_words(one: ColumnIncrements) -> str:
 
 def missing_words(column: ComparedColumn, missing: Sequence[str]) -> str:
     """Name the runs that have no value of a column and are left out of its changes."""
-    several = len(missing) > 1
-    return f"{column.title}: no value in run{'s' * several} {', '.join(missing)}, left out of its changes"
+    return f"{column.title}: no value in {runs_named(missing)}, left out of its changes"

@@ -14,7 +14,7 @@ from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 from balance.model.kinds import unit_mark
 from balance.reduce.median import median
 from balance.tell.chart_parts import Chart, HorizontalBand, Series
-from balance.tell.figures import decimals_for, number
+from balance.tell.figures import decimals_for, number, percent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -130,13 +130,12 @@ def _repeats(
     half = float(scatter.deviation[column] * student_factor(scatter.degrees_of_freedom[column], confidence))
     bands = []
     if math.isfinite(half):
-        share = number(confidence * 100.0, 0)
         places = 0 if isinstance(day, DayScatter) else decimals_for(half / 10.0, fallback=0)
         bands.append(
             HorizontalBand(
                 -half / scale,
                 half / scale,
-                f"one reading, {share} %: ± {number(half / scale, places)} {unit}",
+                f"one reading, {percent(confidence, decimals=0)}: ± {number(half / scale, places)} {unit}",
             )
         )
     return Chart(

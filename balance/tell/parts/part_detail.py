@@ -9,22 +9,22 @@ from balance.compare.increments import side_weights
 from balance.compare.waterfall import build_waterfall
 from balance.handling.axle_loads import drag_power
 from balance.model.channels import DRAG, TOTAL
-from balance.tell.aligned import table_lines
-from balance.tell.figures import NONE, capital, number
+from balance.tell.figures import NONE, capital, number, percent
 from balance.tell.parts.change_text import FORCES, change_words, ratio_words, typed_ratio_words
 from balance.tell.parts.column_text import column_remarks, column_rows
-from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_waterfall import PAGE_WIDTH, bar_lines
 from balance.tell.parts.part_words import (
     balance_words,
     baseline_words,
+    interaction_sentences,
     part_notes,
     part_sentence,
     verdict_change,
 )
 from balance.tell.runs.detail import Section, label
 from balance.tell.runs.range_words import range_mark, range_sentence
+from balance.tell.table import aligned_lines
 from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
@@ -84,16 +84,17 @@ def _of(changes: Changes, row: int, show: Show) -> list[tuple[str, str]]:
                 show.bare("force", change.detectable) if known else NONE,
             )
         )
-    confidence = number(changes.confidence * 100.0, 0)
-    return table_lines(("of", "change", f"{confidence} % interval", "", "detectable"), rows)
+    return aligned_lines(_heads(changes), rows)
+
+
+def _heads(changes: Changes) -> tuple[str, ...]:
+    return ("of", "change", f"{percent(changes.confidence, decimals=0)} interval", "", "detectable")
 
 
 def _compared(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     if not parts.columns:
         return []
-    confidence = number(parts.increments.changes.confidence * 100.0, 0)
-    rows = column_rows(parts, row)
-    lines = table_lines(("of", "change", f"{confidence} % interval", "", "detectable"), rows)
+    lines = aligned_lines(_heads(parts.increments.changes), column_rows(parts, row))
     return [*lines, *(("", f"{capital(text)}.") for text in column_remarks(parts, show))]
 
 

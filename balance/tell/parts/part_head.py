@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.model.channels import TOTAL, WITH_TOTAL
-from balance.tell.figures import number
+from balance.tell.figures import counted, number
 from balance.tell.parts.column_text import column_drifts, column_remarks
 from balance.tell.parts.part_table import AS_MEASURED, RANKS
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, block_lines
@@ -39,7 +39,7 @@ def parts_banner(
         said.append(drift_word(parts, drift_key))
     said += column_drifts(parts, drift_key)
     if by_hand:
-        said.append(f"{by_hand} baseline{'s' * (by_hand != 1)} chosen by hand, not in runs.csv")
+        said.append(f"{counted(by_hand, 'baseline')} chosen by hand, not in runs.csv")
     return said
 
 

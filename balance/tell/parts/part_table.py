@@ -15,7 +15,7 @@ from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.model.kinds import unit_mark
 from balance.reduce.median import median
-from balance.tell.figures import NONE, Show, decimals_for, number
+from balance.tell.figures import NONE, Show, decimals_for, number, percent
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
 from balance.tell.parts.column_text import COLUMN, column_heads, only_columns, signed_figure, usual_places
 from balance.tell.parts.effects import part_effect
@@ -91,8 +91,8 @@ class PartTable:
         differs = max(map(len, texts), default=7)
         ratio = max((len(self.cell(row, "ratio")[0]) for row in rows), default=8)
         known = self.parts.increments.changes.scatter_known
-        confidence = number(self.parts.day.confidence * 100.0, 0)
-        unit = f"{self.show.unit('force')}, ± {confidence} %" if known else self.show.unit("force")
+        unit = self.show.unit("force")
+        unit += f", ± {percent(self.parts.day.confidence, decimals=0)}" if known else ""
 
         def force(key: str, priority: int) -> Column:
             width = max((len(self.cell(row, key)[0]) for row in rows), default=6)

@@ -6,21 +6,29 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.classes import PartClass
-from balance.tell.figures import decimals_for, number
-from balance.tell.parts.change_text import amount_words, change_words, ratio_words
+from balance.compare.interactions import find_interactions
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
+from balance.tell.figures import decimals_for, low_to_high, number, runs_named
+from balance.tell.parts.change_text import amount_words, change_words, ratio_words, signed
 from balance.tell.parts.column_text import only_columns, resolved_words
+from balance.tell.parts.effects import DEEDS, NOTHING
+from balance.tell.parts.part_names import change_words as setting_change
 from balance.tell.parts.part_names import part_name, runs_words
 from balance.tell.repeatability.drift_words import taken_words
 from balance.tell.runs.range_words import range_phrase
 from balance.tell.words import REFIT_ASSUMED
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from balance.compare.contrasts import Change
     from balance.compare.increment import Increment
+    from balance.compare.increments import Increments
     from balance.decide.day.estimate import Estimate
     from balance.decide.parts.parts import Part, Parts
     from balance.tell.figures import Show
 
+_BEYOND = (("total downforce", TOTAL), ("front", FRONT), ("rear", REAR), ("drag", DRAG))
 _AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both axles"}
 
 
@@ -46,29 +54,6 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
 
 
 _WITH_RATIO = (PartClass.GAINS_FOR_A_PRICE, PartClass.SHEDS_FOR_A_SAVING)
-_MOVES = "moves {word}: front {{front}}, rear {{rear}}; {{no_load}}; drag {{drag}}"
-_NOTHING = "stays within noise"
-_DEEDS = {
-    PartClass.GAINS_FOR_A_PRICE: "adds {load} and {cost}",
-    PartClass.SHEDS_FOR_A_SAVING: "takes off {load} and {cost}",
-    PartClass.GAINS_AND_SAVES: "adds {load} and takes off {cost}",
-    PartClass.LOSES_AND_COSTS: "takes off {load} and adds {cost}",
-    PartClass.GAINS_AT_NO_MEASURED_COST: "adds {load}; {no_cost}",
-    PartClass.LOSES_AT_NO_MEASURED_SAVING: "takes off {load}; {no_cost}",
-    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "adds {cost}; {no_load}",
-    PartClass.SAVES_AT_NO_MEASURED_LOSS: "takes off {cost}; {no_load}",
-    PartClass.MOVES_LOAD_FORWARD: _MOVES.format(word="load forward"),
-    PartClass.MOVES_LOAD_REARWARD: _MOVES.format(word="load rearward"),
-    PartClass.LESS_THAN_SHOWN: f"{_NOTHING}: {{no_load}}; {{no_cost}}",
-    PartClass.SCATTER_UNKNOWN: (
-        "reads {total} of downforce and {drag} of drag, but noise is unknown and nothing is significant: "
-        "run the baseline again"
-    ),
-    PartClass.REFIT_ASSUMED: (
-        "reads {total} of downforce and {drag} of drag, but nothing was fitted twice: refit the baseline"
-    ),
-    PartClass.REPEAT: "differs by repeatability and drift alone: downforce {total}, drag {drag}",
-}
 
 
 def part_deed(parts: Parts, row: int, show: Show) -> str:
@@ -77,13 +62,13 @@ def part_deed(parts: Parts, row: int, show: Show) -> str:
     if not only_columns(parts, row):
         return said
     return said.replace(
-        f"{_NOTHING}:", f"leaves loads within noise; {'; '.join(resolved_words(parts, row))};", 1
+        f"{NOTHING}:", f"leaves loads within noise; {'; '.join(resolved_words(parts, row))};", 1
     )
 
 
 def deed_words(i: Increment, show: Show) -> str:
     """State what a part did to downforce and drag, by its class."""
-    return _DEEDS[i.part_class].format(
+    return DEEDS[i.part_class].deed.format(
         load=_load(i, show),
         cost=f"{amount_words(i.drag, show)} of drag",
         no_cost=_unresolved("drag", i.drag, show),
@@ -134,7 +119,7 @@ def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
     i = parts.increments[row]
     notes = list(i.notes)
     if i.suspect:
-        notes.append(f"rests on suspect run{'s' if len(i.suspect) > 1 else ''} {', '.join(i.suspect)}")
+        notes.append(f"rests on suspect {runs_named(i.suspect)}")
     if i.package:
         notes.append("a package: what it did belongs to all its parts together")
     if i.mirrors is not None:
@@ -179,9 +164,36 @@ def _point_ends(estimate: Estimate, places: int, *, mirrored: bool) -> str:
     if not (math.isfinite(low) and math.isfinite(high)):
         return ""
     low, high = (-high, -low) if mirrored else (low, high)
-    return f" ({number(low * 100.0, places)} to {number(high * 100.0, places)})"
+    return f" ({low_to_high(low * 100.0, high * 100.0, places)})"
 
 
 def _percent_ends(estimate: Estimate, *, mirrored: bool) -> str:
     places = decimals_for(float(estimate.std) * 100.0, fallback=1, most=2)
     return _point_ends(estimate, places, mirrored=mirrored)
+
+
+def interaction_sentences(
+    increments: Increments, show: Show, *, runs: frozenset[str] | None = None
+) -> Iterator[str]:
+    """State what pairs of parts do together beyond the sum of each alone."""
+    found, fitted = find_interactions(increments), increments.fitted
+    for row, (base, first, second, _) in enumerate(found.corners):
+        one = found[row]
+        if runs is not None and not runs & set(one.together_runs):
+            continue
+        names = (
+            setting_change(fitted, first, base, one.first),
+            setting_change(fitted, second, base, one.second),
+        )
+        sums = float(found.first.change[row, TOTAL] + found.second.change[row, TOTAL])
+        together = float(found.together.change[row, TOTAL])
+        beyond = []
+        for name, column in _BEYOND:
+            change = found.interaction.of(row, column)
+            noise = "" if change.resolved else ", within noise"
+            beyond.append(f"{name} {change_words(change, show)}{noise}")
+        yield (
+            f"{names[0]} and {names[1]}, together in {runs_named(one.together_runs)}: "
+            f"{signed(show, together)} {show.unit('force')} of downforce, the sum of "
+            f"each alone {signed(show, sums)} {show.unit('force')}; beyond the sum: {'; '.join(beyond)}."
+        )

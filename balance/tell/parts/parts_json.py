@@ -113,11 +113,11 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
     return record
 
 
-def changes_record(changes: Changes, row: int) -> dict[str, Any]:
-    """Return the record of the changes of the forces."""
+def changes_record(changes: Changes, row: int, what: str = "change") -> dict[str, Any]:
+    """Return the record of the changes of the forces, or of what else is told of them as changes are."""
     record: dict[str, Any] = {}
     for name, column in FORCES.items():
-        record |= change_record(f"{name}_change_N", changes.of(row, column))
+        record |= change_record(f"{name}_{what}_N", changes.of(row, column))
     return record
 
 

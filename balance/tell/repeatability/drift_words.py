@@ -65,11 +65,10 @@ def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
         if not math.isfinite(std):
             lines.append((quantity, f"{moved} {unit}, too few repeats for an interval"))
             continue
-        low, high = (
-            show.bare("force", float(end) * block.span, std=std) for end in (block.low[k], block.high[k])
-        )
+        low, high = float(block.low[k]) * block.span, float(block.high[k]) * block.span
+        ends = show.low_to_high("force", low, high, std=std)
         word = "significant" if block.resolved[k] else "within noise"
-        lines.append((quantity, f"{moved} {unit} ({low} to {high}), {word}"))
+        lines.append((quantity, f"{moved} {unit} ({ends}), {word}"))
     offered = (
         "offered: 'axletrim parts DAY --correct-drift', or F4 among the parts"
         if block.offered

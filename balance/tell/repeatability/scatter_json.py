@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from balance.compare.column_increments import ONLY
 from balance.model.channels import WITH_TOTAL
 from balance.tell.export.quantity_values import finite
 from balance.tell.export.record_parts import FORCES, channel_record, deviation_record, ends
-from balance.tell.repeatability.column_scatter_words import column_scatter_record
 from balance.tell.repeatability.scatter_words import SIZES, scatter_summary, source_words
 
 if TYPE_CHECKING:
-    from balance.compare.drift import Drifts
-    from balance.decide.day.day_scatter import DayScatter
+    from balance.compare.drift import Drift, Drifts
+    from balance.decide.day.day_scatter import ColumnScatter, DayScatter
     from balance.reduce.repeatability import Deviations, Repeatability
     from balance.tell.figures import Show
 
@@ -21,6 +21,7 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
     """Return the record of `axletrim scatter --json`."""
     runs, facility = day.day.readings.runs, day.day.session.facility
     needed = day.repeats_needed(SIZES["SI"])
+    columns = {one.column.name: _column_record(one) for one in day.columns}
     return {
         "format": "axletrim-scatter/1",
         "speed_m_s": facility.speed,
@@ -51,11 +52,7 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
             for repeats in day.sets
         ],
         "drift": drift_record(day.drifts),
-        **(
-            {"columns": {one.column.name: column_scatter_record(one) for one in day.columns}}
-            if day.columns
-            else {}
-        ),
+        **({"columns": columns} if columns else {}),
         "summary": list(scatter_summary(day, show)),
     }
 
@@ -80,14 +77,9 @@ def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
             "span_runs": block.span,
             "degrees_of_freedom": block.degrees_of_freedom,
             **{
-                f"{name}_drift_N_per_run{suffix}": value
+                key: value
                 for name, k in FORCES.items()
-                for suffix, value in (
-                    ("", finite(float(block.slope[k]))),
-                    ("_std", finite(float(block.std[k]))),
-                    ("_interval", ends(float(block.low[k]), float(block.high[k]))),
-                    ("_resolved", bool(block.resolved[k])),
-                )
+                for key, value in _drift_record(f"{name}_drift_N_per_run", block, k).items()
             },
             "correction_offered": block.offered,
             "brackets": [{"pattern": b.pattern, "runs": list(b.runs)} for b in block.brackets],
@@ -107,3 +99,38 @@ def _pooled(pooled: Deviations | None) -> dict[str, Any] | None:
 
 def _by_quantity(values: list[float]) -> dict[str, float | None]:
     return {q: finite(value) for q, value in zip(WITH_TOTAL, values, strict=True)}
+
+
+def _column_record(one: ColumnScatter) -> dict[str, Any]:
+    """Return the record of what a day can show of a compared column, in the unit of its file."""
+    scatter = one.scatter
+    return {
+        "unit": one.column.unit,
+        "std": finite(float(scatter.deviation[ONLY])),
+        "source": scatter.source[ONLY],
+        "degrees_of_freedom": finite(float(scatter.degrees_of_freedom[ONLY])),
+        "refit_assumed": scatter.refit_assumed,
+        "least_significant_difference": finite(one.least_significant),
+        "smallest_detectable_difference": finite(one.detectable),
+        "without_value": list(one.missing),
+        "drift": [
+            {
+                "block": block.block,
+                "returned": [list(runs) for runs in block.returned],
+                "span_runs": block.span,
+                **_drift_record("drift_per_run", block, ONLY),
+            }
+            for block in one.drifts.blocks
+        ],
+        "notes": list(scatter.notes),
+    }
+
+
+def _drift_record(key: str, block: Drift, column: int) -> dict[str, Any]:
+    """Return the drift of one quantity over a block, run by run."""
+    return {
+        key: finite(float(block.slope[column])),
+        f"{key}_std": finite(float(block.std[column])),
+        f"{key}_interval": ends(float(block.low[column]), float(block.high[column])),
+        f"{key}_resolved": bool(block.resolved[column]),
+    }

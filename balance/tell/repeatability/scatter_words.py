@@ -5,21 +5,32 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from balance.compare.column_increments import ONLY
 from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
+from balance.model.kinds import with_unit
 from balance.reduce.repeatability import REFIT_FACTOR
-from balance.tell.aligned import table_lines
-from balance.tell.figures import NONE, capital, number
-from balance.tell.repeatability.column_scatter_words import column_scatter_lines
+from balance.tell.figures import NONE, capital, low_to_high, number
+from balance.tell.parts.column_text import compared_words, missing_words, places_for, signed_figure
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.runs.detail import Section
+from balance.tell.table import aligned_lines
 
 if TYPE_CHECKING:
-    from balance.decide.day.day_scatter import DayScatter
+    from collections.abc import Iterator
+
+    from balance.compare.drift import Drift
+    from balance.decide.day.day_scatter import ColumnScatter, DayScatter
     from balance.reduce.repeatability import Deviations
     from balance.tell.figures import Show
 
 SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0), "kgf": (1.0, 2.0, 5.0, 10.0)}
 """Sizes of parts for which repeats are planned, in the force unit shown."""
+_FROM = {
+    None: "noise unknown",
+    "repeats": "the repeats alone",
+    "facility": "the facility's figure alone",
+    "facility and repeats": "repeats and facility together",
+}
 _FAR_BEYOND = "as they lie further beyond the facility's figure than 90 % of such days would"
 
 
@@ -33,11 +44,9 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
                 f"significant. Do this: {WHAT_TO_DO}; or state the facility's figure under [repeatability] in session.toml."
             ),
         )
-    total, drag = float(day.detectable[3]), float(day.detectable[2])
+    total, drag = float(day.detectable[TOTAL]), float(day.detectable[DRAG])
     said = [
-        (
-            f"Single runs: {_size(total, show)} of total downforce and {_size(drag, show)} of drag are detectable (80 % power)."
-        )
+        f"Single runs: {_size(total, show)} of total downforce and {_size(drag, show)} of drag are detectable (80 % power)."
     ]
     if scatter.refit_assumed:
         said.append(
@@ -69,7 +78,7 @@ def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
         ("Runs on each side that detect a part, 80 % power", _repeats(day, show)),
         ("Repeats made", _sets(day)),
         (f"Drift over the running order, {at}", drift_lines(day.drifts, show)),
-        ("What else is compared, one value in its own unit", column_scatter_lines(day, show)),
+        ("What else is compared, one value in its own unit", _columns(day, show)),
     ]
     return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
 
@@ -93,7 +102,7 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
             ),
         )
     )
-    lines = table_lines(("found from", *WITH_TOTAL), rows)
+    lines = aligned_lines(("found from", *WITH_TOTAL), rows)
     lines.append(("", "df: degrees of freedom, how well the figure itself is known."))
     by_words: dict[str, list[str]] = {}
     for k, name in enumerate(WITH_TOTAL):
@@ -116,15 +125,12 @@ def source_words(day: DayScatter, column: int) -> tuple[str, float | None]:
         return "the repeats alone, the facility states no figure", None
     times = float(repeats.deviation[column] / stated.deviation[column])
     if source == "repeats":
-        return (
-            f"the repeats alone, {_FAR_BEYOND}; repeats over facility",
-            times,
-        )
+        return f"the repeats alone, {_FAR_BEYOND}; repeats over facility", times
     return "repeats and facility together, as they agree; repeats over facility", times
 
 
 def _resolution(day: DayScatter, show: Show) -> list[tuple[str, str]]:
-    lines = table_lines(
+    lines = aligned_lines(
         ("one run against one run", *WITH_TOTAL),
         [
             ("least significant difference", *(_bare(float(v), show) for v in day.least_significant)),
@@ -144,7 +150,7 @@ def _repeats(day: DayScatter, show: Show) -> list[tuple[str, str]]:
         (f"a part of {size:g} {unit.label}", *("·" if n is None else str(n) for n in counts))
         for size, counts in zip(sizes, needed, strict=True)
     ]
-    return table_lines(("size of the part", *WITH_TOTAL), rows)
+    return aligned_lines(("size of the part", *WITH_TOTAL), rows)
 
 
 def _sets(day: DayScatter) -> list[tuple[str, str]]:
@@ -164,10 +170,7 @@ def _sets(day: DayScatter) -> list[tuple[str, str]]:
 def _pooled_row(label: str, pooled: Deviations | None, show: Show) -> tuple[str, ...]:
     if pooled is None:
         return (label, *("none" for _ in WITH_TOTAL))
-    return (
-        label,
-        *(_with_degrees(float(s), pooled.degrees_of_freedom, show) for s in pooled.deviation),
-    )
+    return label, *(_with_degrees(float(s), pooled.degrees_of_freedom, show) for s in pooled.deviation)
 
 
 def _with_degrees(deviation: float, degrees: float, show: Show) -> str:
@@ -182,3 +185,57 @@ def _bare(value: float, show: Show) -> str:
 
 def _size(value: float, show: Show) -> str:
     return show.quantity("force", value) if math.isfinite(value) else "nothing"
+
+
+def _columns(day: DayScatter, show: Show) -> list[tuple[str, str]]:
+    """State of each compared column how far values scatter, what that resolves, and how they drifted."""
+    if not day.columns:
+        return []
+    lines = aligned_lines(
+        ("column", "sd", "df", "least significant", "detectable"), [_column_row(one) for one in day.columns]
+    )
+    for one in day.columns:
+        lines += [("", text) for text in _column_sentences(one, day, show)]
+    return lines
+
+
+def _column_row(one: ColumnScatter) -> tuple[str, ...]:
+    deviation, degrees = float(one.scatter.deviation[ONLY]), float(one.scatter.degrees_of_freedom[ONLY])
+
+    def figure(value: float) -> str:
+        if not math.isfinite(value):
+            return NONE
+        return with_unit(number(value, places_for(deviation)), one.column.unit)
+
+    return (
+        one.column.title,
+        figure(deviation) if math.isfinite(deviation) else "unknown",
+        number(degrees, 0),
+        figure(one.least_significant),
+        figure(one.detectable),
+    )
+
+
+def _column_sentences(one: ColumnScatter, day: DayScatter, show: Show) -> Iterator[str]:
+    title = capital(one.column.title)
+    how = compared_words(one.readings, day.day.session.facility, show)
+    assumed = ", refitting assumed: nothing is called significant" if one.scatter.refit_assumed else ""
+    yield f"{title}: {how}; {_FROM[one.scatter.source[ONLY]]}{assumed}."
+    if one.missing:
+        yield f"{capital(missing_words(one.column, one.missing))}."
+    yield from (f"{capital(note)}." for note in one.scatter.notes)
+    for block in one.drifts.blocks:
+        yield f"{title}: {_column_drift(block, one.column.unit)}."
+
+
+def _column_drift(block: Drift, unit: str) -> str:
+    """State how far values moved from a block's first run to its last."""
+    name = f"block {block.block}, " if block.block else ""
+    std = float(block.std[ONLY]) * block.span
+    places = places_for(std)
+    moved = with_unit(signed_figure(float(block.slope[ONLY]) * block.span, places), unit)
+    if not math.isfinite(std):
+        return f"{name}drift {moved} from first to last run, too few repeats for an interval"
+    ends = low_to_high(float(block.low[ONLY]) * block.span, float(block.high[ONLY]) * block.span, places)
+    word = "significant" if block.resolved[ONLY] else "within noise"
+    return f"{name}drift {moved} ({ends}) from first to last run, {word}"

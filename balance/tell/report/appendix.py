@@ -5,15 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.files.formats.report import report_file
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.files.loader import checksums
-from balance.model.channels import CHANNELS, front_rear_drag
+from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.columns import CONDITIONS, TEXTS
 from balance.model.glossary import terms
 from balance.tell.figures import NONE, percent
 from balance.tell.report.blocks import Lines, Section, Words
-from balance.tell.report.cells import both, load_cell, quantity_cell
+from balance.tell.report.cells import both, load_cells, quantity_cell
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 
 if TYPE_CHECKING:
@@ -107,18 +109,10 @@ def _run_sheet(report: ReportData) -> Table:
         if k is None:
             loads = tuple(Cell(NONE, "muted") for _ in CHANNELS)
         else:
-            front, rear, drag = (
-                float(v) * float(readings.force_pressure[k]) for v in front_rear_drag(readings.areas[k])
-            )
-            loads = (load_cell(report, front), load_cell(report, rear), quantity_cell(report, "force", drag))
-        rows.append(
-            (
-                Cell(run.label),
-                Cell(", ".join([run.configuration, *_fitted(run)])),
-                *loads,
-                Cell(_status(run)),
-            )
-        )
+            forces = readings.areas[k] * readings.force_pressure[k]
+            loads = load_cells(report, forces, np.full_like(forces, np.nan), (FRONT, REAR, DRAG))
+        fitted = Cell(", ".join([run.configuration, *_fitted(run)]))
+        rows.append((Cell(run.label), fitted, *loads, Cell(_status(run))))
     return table_of(
         key="sheet",
         heading="Run sheet, in the order of running; loads at each run's own speed and air",
@@ -176,9 +170,7 @@ def _air(report: ReportData) -> Table:
         heading=f"Speed and air of each run; the facility states {both(report, 'density', report.session.facility.air_density)}",
         columns=(
             *words_columns("run"),
-            *figures_columns("speed"),
-            *figures_columns(*(one.title for one in _AIR)),
-            *figures_columns("air density", "dynamic pressure"),
+            *figures_columns("speed", *(one.title for one in _AIR), "air density", "dynamic pressure"),
         ),
         rows=tuple(rows),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.channels import WITH_TOTAL
-from balance.tell.figures import number
+from balance.tell.figures import capital, number
 from balance.tell.library.cars_before import library_words
 from balance.tell.repeatability.drift_words import drift_lines
 from balance.tell.repeatability.scatter_words import scatter_summary, source_words
@@ -37,9 +37,7 @@ def scatter_section(report: ReportData) -> Section:
         Words(text="Drift over the day:", role="strong"),
         Lines(lines=tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
     ]
-    return Section(
-        tuple(blocks),
-    )
+    return Section(tuple(blocks))
 
 
 def _scatter_table(report: ReportData) -> Table:
@@ -62,8 +60,7 @@ def _scatter_table(report: ReportData) -> Table:
         heading="How far equal readings differ, and how large a part must be for this day to detect it",
         columns=(
             *words_columns("reading"),
-            *figures_columns("standard deviation"),
-            *figures_columns("smallest detectable change"),
+            *figures_columns("standard deviation", "smallest detectable change"),
             *words_columns("known from"),
         ),
         rows=tuple(rows),
@@ -80,7 +77,7 @@ def limits_section(report: ReportData) -> Section:
         Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
         Lines(lines=tuple(("", _sentence(note)) for note in told)),
     ]
-    if report.table.handling.verdicts[report.answer].shares is not None:
+    if verdict.shares is not None:
         blocks.append(Words(text=DRAWS, role="soft"))
     if not report.choices.answer:
         blocks.append(Words(text=rule_words(report), role="soft"))
@@ -118,5 +115,5 @@ def _about_the_day(report: ReportData) -> list[str]:
 
 def _sentence(note: str) -> str:
     """Begin with a capital letter and end with a full stop, unless there is a question mark already."""
-    text = f"{note[:1].upper()}{note[1:]}"
+    text = capital(note)
     return text if text.endswith((".", "?", "!")) else f"{text}."

@@ -9,9 +9,8 @@ import numpy as np
 
 from balance.compare.interactions import find_interactions
 from balance.decide.settings.response import fit_response
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.kinds import with_unit
-from balance.tell.figures import NONE, number, percent
+from balance.tell.figures import NONE, capital, counted, low_to_high, percent
 from balance.tell.library.cars_before import before_words
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.column_text import (
@@ -21,18 +20,18 @@ from balance.tell.parts.column_text import (
     signed_figure,
 )
 from balance.tell.parts.effects import part_effect_in_full
-from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import runs_words
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.parts.part_words import (
     balance_words,
     baseline_words,
+    interaction_sentences,
     part_deed,
     part_notes,
     verdict_change,
 )
 from balance.tell.report.blocks import Block, Lines, Missing, Pictures, Section, Words
-from balance.tell.report.cells import WITHIN_NOISE, change_cell, load_cell, quantity_cell
+from balance.tell.report.cells import LOADS, WITHIN_NOISE, change_cell, load_cells
 from balance.tell.report.opening_sections import added_block, letters_words, runs_table
 from balance.tell.report.pictures.against_speed import against_speed, share_picture
 from balance.tell.report.pictures.parts import parts_picture, waterfall_picture
@@ -54,35 +53,22 @@ MOST_COMPARED = 1
 
 def parts_section(report: ReportData) -> Section:
     """State what each part did in one table and one picture; with sentences and the way there where everything is told."""
-    blocks: list[Block] = []
-    if report.told:
-        blocks.append(_increments(report))
-        if report.parts_left_out:
-            blocks.append(Words(text=_left_out(report), role="soft"))
-        blocks += together(parts_picture(report))
-        if report.full:
-            blocks.append(
-                Lines(
-                    lines=tuple(
-                        (f"{report.part_name(row)}, against {report.baseline_name(row)}", _plain(report, row))
-                        for row in report.told
-                    )
-                )
-            )
-            blocks += together(waterfall_picture(report))
-            blocks += _way(report)
-            blocks += _beyond(report)
-        blocks += _before(report)
-        blocks.append(Words(text="Adding up parts that were not run together is an assumption.", role="soft"))
-    else:
-        blocks.append(Missing(what="part by part", why="no run of this day has another to be compared with"))
+    if not report.told:
+        why = "no run of this day has another to be compared with"
+        return Section((Missing(what="part by part", why=why),), alone=True)
+    blocks: list[Block] = [_increments(report)]
+    if report.parts_left_out:
+        blocks.append(Words(text=_left_out(report), role="soft"))
+    blocks += together(parts_picture(report))
+    if report.full:
+        blocks.append(Lines(tuple((_whole_name(report, row), _plain(report, row)) for row in report.told)))
+        blocks += together(waterfall_picture(report))
+        blocks += _way(report)
+        blocks += _beyond(report)
+    if lines := before_lines(report):
+        blocks.append(Lines(lines=lines))
+    blocks.append(Words(text="Adding up parts that were not run together is an assumption.", role="soft"))
     return Section(tuple(blocks), alone=True)
-
-
-def _before(report: ReportData) -> list[Block]:
-    """State what parts did on other cars before, where the library knows them: each part once, as it is told first."""
-    lines = before_lines(report)
-    return [Lines(lines=lines)] if lines else []
 
 
 def before_lines(report: ReportData) -> tuple[tuple[str, str], ...]:
@@ -103,8 +89,12 @@ def before_lines(report: ReportData) -> tuple[tuple[str, str], ...]:
             air_density=report.table.air_density,
         )
         if words:
-            lines[said] = f"{report.part_name(row)}, against {report.baseline_name(row)}", words
+            lines[said] = _whole_name(report, row), words
     return tuple(lines.values())
+
+
+def _whole_name(report: ReportData, row: int) -> str:
+    return f"{report.part_name(row)}, against {report.baseline_name(row)}"
 
 
 def _left_out(report: ReportData) -> str:
@@ -113,7 +103,7 @@ def _left_out(report: ReportData) -> str:
     told = {pairs[row].differs for row in report.told}
     of = " of these parts" if all(pairs[row].differs in told for row in rows) else ""
     if not report.full:
-        return f"{len(rows)} more comparison{'s' if len(rows) > 1 else ''}{of} not shown here."
+        return f"{counted(len(rows), 'more comparison')}{of} not shown here."
     labels = report.day.readings.labels
     others = ", ".join(labels[pairs[row].run] for row in rows)
     return f"Not told here: what runs {others} show{of}."
@@ -124,8 +114,8 @@ def _plain(report: ReportData, row: int) -> str:
     part, show = report.parts[row], report.show
     deed = part_deed(report.parts, row, show)
     clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
-    notes = "".join(f" {_upper(note)}." for note in part_notes(report.parts, row))
-    return f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}"
+    notes = "".join(f" {capital(note)}." for note in part_notes(report.parts, row))
+    return f"{capital(deed)}. {capital('; '.join(clauses))}.{notes}"
 
 
 def _way(report: ReportData) -> list[Block]:
@@ -137,12 +127,12 @@ def _way(report: ReportData) -> list[Block]:
     rows += [
         (
             Cell(text=bar_name(report.parts.increments, bar, 90)),
-            *(change_cell(report, way.changes.of(k, column)) for column in (FRONT, REAR, TOTAL, DRAG)),
+            *(change_cell(report, way.changes.of(k, column)) for column in LOADS),
         )
         for k, bar in enumerate(way.bars)
     ]
     rows.append(_ends(report, way, 1, f"recommendation: run {way.final}"))
-    whole = (change_cell(report, way.whole.of(0, column)) for column in (FRONT, REAR, TOTAL, DRAG))
+    whole = (change_cell(report, way.whole.of(0, column)) for column in LOADS)
     rows.append((Cell(text="recommendation less start"), *whole))
     return [
         table_of(
@@ -150,10 +140,7 @@ def _way(report: ReportData) -> list[Block]:
             heading=f"From start to recommendation, at {report.show.speed(report.speed)}: means of repeats, and each step",
             columns=(
                 *words_columns("step"),
-                *figures_columns("front"),
-                *figures_columns("rear"),
-                *figures_columns("both axles"),
-                *figures_columns("drag"),
+                *figures_columns("front", "rear", "both axles", "drag"),
             ),
             rows=tuple(rows),
         )
@@ -161,12 +148,7 @@ def _way(report: ReportData) -> list[Block]:
 
 
 def _ends(report: ReportData, way: Waterfall, end: int, name: str) -> tuple[Cell, ...]:
-    loads, stds = way.ends.change[end], way.ends.std[end]
-    return (
-        Cell(text=name),
-        *(load_cell(report, float(loads[k]), float(stds[k])) for k in (FRONT, REAR, TOTAL)),
-        quantity_cell(report, "force", float(loads[DRAG]), float(stds[DRAG])),
-    )
+    return Cell(text=name), *load_cells(report, way.ends.change[end], way.ends.std[end])
 
 
 def _beyond(report: ReportData) -> list[Block]:
@@ -179,9 +161,9 @@ def _beyond(report: ReportData) -> list[Block]:
     shown = [sentence for sentence, known in zip(sentences, resolved, strict=True) if known]
     rest = len(sentences) - len(shown)
     blocks: list[Block] = [Words(text="What parts do together beyond the sum of each alone:", role="strong")]
-    blocks += [Lines(lines=tuple(("", _upper(sentence)) for sentence in shown))] if shown else []
+    blocks += [Lines(lines=tuple(("", capital(sentence)) for sentence in shown))] if shown else []
     if rest:
-        more = f"{rest} {'more ' if shown else ''}pair{'s' if rest != 1 else ''}"
+        more = counted(rest, "more pair" if shown else "pair")
         blocks.append(
             Words(text=f"Of {more} of parts run alone and together, anything beyond the sum is within noise.")
         )
@@ -202,7 +184,7 @@ def _compared_cell(change: Change, unit: str) -> Cell:
     text = with_unit(signed_figure(change.change, places), unit)
     if not math.isfinite(change.std):
         return Cell(text=text)
-    between = f"({number(change.low, places)} to {number(change.high, places)})"
+    between = f"({low_to_high(change.low, change.high, places)})"
     if change.resolved:
         return Cell(text=text, between=between)
     return Cell(text=f"{WITHIN_NOISE}{text}", between=between, role="muted")
@@ -225,7 +207,7 @@ def _increments(report: ReportData) -> Table:
     compared = report.parts.columns if report.full else report.parts.columns[:MOST_COMPARED]
     heads = column_heads([one.column for one in report.parts.columns], ("part", "front", "rear", "total"))
     how = "".join(
-        f" {_upper(one.column.title)}: {compared_words(one.fits.readings, report.session.facility, report.show)}."
+        f" {capital(one.column.title)}: {compared_words(one.fits.readings, report.session.facility, report.show)}."
         for one in compared
     )
     rows = []
@@ -254,11 +236,7 @@ def _increments(report: ReportData) -> Table:
         heading=f"Changes at {report.show.speed(report.speed)}, against the baseline named under each part",
         columns=(
             *words_columns("part"),
-            *figures_columns("front"),
-            *figures_columns("rear"),
-            *figures_columns("total"),
-            *figures_columns("drag"),
-            *figures_columns(*heads[: len(compared)]),
+            *figures_columns("front", "rear", "total", "drag", *heads[: len(compared)]),
             *(figures_columns("downforce per drag") if report.full else ()),
             *words_columns("effect"),
         ),
@@ -296,7 +274,3 @@ def balance_section(report: ReportData) -> Section:
         )
         blocks.append(added_block(report))
     return Section(tuple(blocks))
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

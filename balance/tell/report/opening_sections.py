@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.handling.axle_loads import static_axle_weights
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import percent
+from balance.model.channels import DRAG
+from balance.tell.figures import counted, percent
 from balance.tell.report.blocks import Block, Lines, Pictures, Section, Words
-from balance.tell.report.cells import both, load_cell, quantity_cell
+from balance.tell.report.cells import LOAD_HEADS, both, forces_at, load_cells
 from balance.tell.report.pictures.added_load import added_picture, added_text
 from balance.tell.report.pictures.against_speed import against_speed, loads_range
+from balance.tell.report.pictures.curves import place_letters
 from balance.tell.report.plain_text import cut
 from balance.tell.runs.range_words import (
     balance_to,
@@ -33,12 +34,6 @@ if TYPE_CHECKING:
 
 _LONG_PLACE = 60
 """Characters of a place's name under a picture."""
-LOAD_HEADS = (
-    *figures_columns("front axle"),
-    *figures_columns("rear axle"),
-    *figures_columns("total"),
-    *figures_columns("drag"),
-)
 
 
 def car_section(report: ReportData) -> Section:
@@ -77,8 +72,9 @@ def car_section(report: ReportData) -> Section:
 def _done(report: ReportData) -> str:
     runs = report.session.runs
     void, suspect = (sum(run.status == word for run in runs) for word in ("void", "suspect"))
-    said = f"{len(runs)} run{'s' if len(runs) != 1 else ''}, {len(report.day.configurations)} different configuration"
-    said += "s" if len(report.day.configurations) != 1 else ""
+    said = (
+        f"{counted(len(runs), 'run')}, {counted(len(report.day.configurations), 'different configuration')}"
+    )
     if void:
         said += f"; {void} void and left out"
     if suspect:
@@ -105,10 +101,7 @@ def baseline_section(report: ReportData) -> Section:
             heading=f"{report.name(row)}: what the air does at {show.speed(report.speed)}",
             columns=(*words_columns("quantity"), *LOAD_HEADS[:3]),
             rows=(
-                (
-                    Cell(text="load"),
-                    *load_cells(report, row)[:3],
-                ),
+                (Cell(text="load"), *_load_cells(report, row)[:3]),
                 (
                     Cell(text="share of the axle's static weight"),
                     Cell(text=added_text(float(n.front_added_load[row]))),
@@ -130,9 +123,7 @@ def baseline_section(report: ReportData) -> Section:
         ),
         letters_words(report),
     )
-    return Section(
-        blocks,
-    )
+    return Section(blocks)
 
 
 def _whole_share(report: ReportData, row: int) -> float:
@@ -142,8 +133,6 @@ def _whole_share(report: ReportData, row: int) -> float:
 
 def letters_words(report: ReportData) -> Words:
     """State which letter in the pictures stands for which place."""
-    from balance.tell.report.pictures.curves import place_letters  # noqa: PLC0415 - keeps this file's head short
-
     places = report.session.places
     if not places:
         return Words(text="No speeds are named, so that none is marked in the pictures.", role="soft")
@@ -154,15 +143,9 @@ def letters_words(report: ReportData) -> Words:
     return Words(text=f"Letters in the picture: {named}.", role="soft")
 
 
-def load_cells(report: ReportData, row: int) -> tuple[Cell, ...]:
+def _load_cells(report: ReportData, row: int) -> tuple[Cell, ...]:
     """Return the cells of front, rear, total and drag of a run."""
-    n, stds = report.table.handling.nominal, report.table.stds
-    return (
-        load_cell(report, float(n.front_downforce[row]), float(stds[FRONT, row])),
-        load_cell(report, float(n.rear_downforce[row]), float(stds[REAR, row])),
-        load_cell(report, float(n.downforce[row]), float(stds[TOTAL, row])),
-        quantity_cell(report, "force", float(n.drag[row]), float(stds[DRAG, row])),
-    )
+    return load_cells(report, forces_at(report.table.handling.nominal, row), report.table.stds[:, row])
 
 
 def runs_table(report: ReportData, rows: Sequence[int]) -> Table:
@@ -174,13 +157,12 @@ def runs_table(report: ReportData, rows: Sequence[int]) -> Table:
         columns=(
             *words_columns("configuration"),
             *LOAD_HEADS,
-            *figures_columns("in balance to"),
-            *figures_columns("then"),
+            *figures_columns("in balance to", "then"),
         ),
         rows=tuple(
             (
                 Cell(text=report.fitted_words(row), other=report.runs_words(row)),
-                *load_cells(report, row),
+                *_load_cells(report, row),
                 Cell(text=_to(ranges[row], show), role=range_role(ranges[row])),
                 Cell(text=range_then(ranges[row]), role=range_role(ranges[row])),
             )
@@ -200,7 +182,7 @@ def _under_the_table(report: ReportData, rows: Sequence[int]) -> Iterator[str]:
     for words in beyond_words([report.table.ranges[row] for row in rows], tested, report.show):
         yield f"{words}."
     if report.some_left_out:
-        more = f"{report.some_left_out} more configuration{'s' if report.some_left_out != 1 else ''}"
+        more = counted(report.some_left_out, "more configuration")
         hidden = [row for row in report.day.rows.configurations if row not in report.shown]
         why = ", marked suspect," if all(report.run(row).status == "suspect" for row in hidden) else ""
         yield f"{more}{why} not shown here."

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from balance.files.formats.report import SECTIONS, SHORT
+from balance.model.glossary import terms
 from balance.tell.report.appendix import appendix_section
-from balance.tell.report.blocks import Block, Page, Section, Words
+from balance.tell.report.blocks import Beside, Block, Lines, Page, Pictures, Section, Words
 from balance.tell.report.closing_sections import limits_section, scatter_section
 from balance.tell.report.layout import template
 from balance.tell.report.middle_sections import balance_section, parts_section
@@ -21,13 +23,13 @@ from balance.tell.report.plain_text import cut
 from balance.tell.report.track_section import track_section
 from balance.tell.report.what_if_section import what_if_section
 from balance.tell.report.wing_section import wing_section
-from balance.tell.report.words_used import texts_of, words_used
 from balance.tell.table import Table
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
     from balance.tell.table import Cell
 
@@ -51,6 +53,8 @@ FOUR_SHEETS = 9_000
 _LONG_TITLE, _LONG_NAME = 120, 60
 """Characters of a title and of a name over page one; a full report has them whole, here or where the car is described."""
 _FLOORS = {"fixed": "fixed floor", "moving": "moving floor", "road": "on the road"}
+_NEEDLESS = frozenset({"run", "note", "status", "time", "speed", "operator", "reason", "all", "column"})
+"""Words that need no explanation on a page."""
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
@@ -69,8 +73,8 @@ def brief_page(report: ReportData) -> Page:
         under=tuple(_under(report)),
         sections=sections,
         foot="Estimates from one day's readings. Limits and cautions are part of this report.",
-        contents=report.full or bool(apart) or sum(map(len, texts_of(sections))) > FOUR_SHEETS,
-        glossary=words_used(sections) if report.full else (),
+        contents=report.full or bool(apart) or sum(map(len, _texts_of(sections))) > FOUR_SHEETS,
+        glossary=_words_used(sections) if report.full else (),
     )
 
 
@@ -185,3 +189,47 @@ def _lines(cell: Cell, width: int | None) -> int:
     """Count the lines of a cell; a figure keeps to one line each for itself, its interval and its other unit."""
     texts = [text for text in (cell.text, cell.between, cell.other) if text]
     return sum(1 if width is None else max(1, len(wrap(text, width))) for text in texts)
+
+
+def _words_used(sections: tuple[Section, ...]) -> tuple[tuple[str, str], ...]:
+    """List the terms whose name, or another name of theirs, stands in the text, by the name that stands there."""
+    said = " ".join(_texts_of(sections)).casefold()
+    found: dict[str, str] = {}
+    for term in terms().values():
+        names = (term.name, *term.aliases)
+        used = next((n for n in names if n.casefold() not in _NEEDLESS and _stands(n, said)), None)
+        if used is not None:
+            found.setdefault(used, term.short)
+    return tuple(sorted(found.items(), key=lambda one: one[0].casefold()))
+
+
+def _texts_of(sections: Iterable[Section]) -> Iterator[str]:
+    """Return the texts of some sections: headings, sentences, cells, and what stands over and under pictures."""
+    for section in sections:
+        yield section.heading
+        for block in section.blocks:
+            yield from _of_block(block)
+
+
+def _stands(name: str, said: str) -> bool:
+    return re.search(rf"(?<!\w){re.escape(name.casefold())}(?!\w)", said) is not None
+
+
+def _of_block(block: Block) -> Iterator[str]:
+    """Return the words of a block."""
+    pictures: tuple[Picture, ...] = ()
+    if isinstance(block, Words):
+        yield block.text
+    elif isinstance(block, Lines | Beside):
+        yield from (text for line in block.lines for text in line)
+        yield from block.steps if isinstance(block, Beside) else ()
+    elif isinstance(block, Table):
+        yield from (block.heading, block.note)
+        yield from (column.title for column in block.columns)
+        yield from (cell.text for row in block.rows for cell in row.values())
+    if isinstance(block, Beside):
+        pictures = (block.picture,)
+    elif isinstance(block, Pictures):
+        pictures = block.pictures
+    for picture in pictures:
+        yield from (picture.title, picture.caption)

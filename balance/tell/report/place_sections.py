@@ -8,13 +8,20 @@ from typing import TYPE_CHECKING
 from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_loads import drag_power
 from balance.model.channels import DRAG, FRONT, REAR
-from balance.tell.figures import NONE, interval, number, percent
+from balance.tell.figures import NONE, number, percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.blocks import Block, Missing, Section, Words
-from balance.tell.report.cells import WITHIN_NOISE, load_cell, quantity_cell, second
+from balance.tell.report.cells import WITHIN_NOISE, forces_at, load_cells, quantity_cell, second
 from balance.tell.report.pictures.curves import place_letters
 from balance.tell.table import Cell, figures_columns, table_of, words_columns
-from balance.tell.words import MUCH_AS_AT_REST, verdict_mark, verdict_role
+from balance.tell.words import (
+    CLASSES,
+    MUCH_AS_AT_REST,
+    surplus_range,
+    surplus_std,
+    verdict_mark,
+    verdict_role,
+)
 
 if TYPE_CHECKING:
     from balance.decide.day.verdict import Verdict
@@ -26,11 +33,8 @@ def places_section(report: ReportData) -> Section:
     """State what the answer does at each named place: loads, which axle gives up first, how far from the band."""
     places, target = report.session.places, report.session.vehicle.target
     if not places:
-        return Section(
-            (Missing(what="places", why="no speed is named for this day"),),
-        )
+        return Section((Missing(what="places", why="no speed is named for this day"),))
     at = report.at(report.answer, tuple(place.speed for place in places))
-    n, stds = at.handling.nominal, at.stds
     rows = []
     for k, (letter, place) in enumerate(zip(place_letters(len(places)), places, strict=True)):
         verdict = at.handling.verdicts[k]
@@ -40,8 +44,7 @@ def places_section(report: ReportData) -> Section:
                     text=f"{letter}  {place.name}, {report.show.speed(place.speed)}",
                     other=second(report, "speed", place.speed),
                 ),
-                load_cell(report, float(n.front_downforce[k]), float(stds[FRONT, k])),
-                load_cell(report, float(n.rear_downforce[k]), float(stds[REAR, k])),
+                *load_cells(report, forces_at(at.handling.nominal, k), at.stds[:, k], (FRONT, REAR)),
                 surplus_cell(verdict),
                 Cell(text=place_verdict(verdict), role=verdict_role(verdict)),
                 Cell(text=limit_distance(verdict, target)),
@@ -54,11 +57,8 @@ def places_section(report: ReportData) -> Section:
                 heading=f"{report.name(report.answer)}, at each named place",
                 columns=(
                     *words_columns("place"),
-                    *figures_columns("front axle"),
-                    *figures_columns("rear axle"),
-                    *figures_columns("grip balance"),
-                    *words_columns("verdict there"),
-                    *words_columns("to the limit"),
+                    *figures_columns("front axle", "rear axle", "grip balance"),
+                    *words_columns("verdict there", "to the limit"),
                 ),
                 rows=tuple(rows),
                 note="The loads grow with the square of speed: what is right at one place is smaller at a slower one.",
@@ -71,19 +71,9 @@ def surplus_cell(verdict: Verdict) -> Cell:
     """Return a cell of the grip surplus that was judged, with its interval."""
     if not math.isfinite(verdict.surplus):
         return Cell(text=NONE, role="muted")
-    if verdict.low is None or verdict.high is None:
-        return Cell(text=percent(verdict.surplus))
-    std = (verdict.high - verdict.low) / 4.0
-    return Cell(text=percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
-
-
-_AT_A_SPEED = {
-    VerdictWord.IN_BALANCE: "in balance",
-    VerdictWord.REAR_OVERPOWERS: "more understeer",
-    VerdictWord.FRONT_OVERPOWERS: "MORE OVERSTEER",
-    VerdictWord.CANNOT_TELL: "cannot tell",
-    VerdictWord.OFF_THE_GROUND: "AXLE UNLOADED",
-}
+    ends = surplus_range(verdict)
+    text = percent(verdict.surplus, surplus_std(verdict))
+    return Cell(text=text, between=f"({ends})" if ends else "")
 
 
 def place_verdict(verdict: Verdict) -> str:
@@ -95,8 +85,9 @@ def place_verdict(verdict: Verdict) -> str:
         return "○ small load"
     if verdict.word in _PAST and abs(verdict.surplus) < MUCH_AS_AT_REST:
         return f"{verdict_mark(verdict)} past the {_PAST[verdict.word]} limit"
-    mark = "▼" if verdict.word is VerdictWord.OFF_THE_GROUND else verdict_mark(verdict)
-    return f"{mark} {_AT_A_SPEED[verdict.word]}"
+    if verdict.word is VerdictWord.OFF_THE_GROUND:
+        return f"{verdict_mark(verdict)} AXLE UNLOADED"
+    return f"{verdict_mark(verdict)} {CLASSES[verdict.word].turns}"
 
 
 _PAST = {VerdictWord.REAR_OVERPOWERS: "understeer", VerdictWord.FRONT_OVERPOWERS: "OVERSTEER"}
@@ -167,6 +158,4 @@ def cost_section(report: ReportData) -> Section:
                 )
             )
         )
-    return Section(
-        tuple(said),
-    )
+    return Section(tuple(said))

@@ -27,7 +27,7 @@ from balance.files.formats.track import read_track
 from balance.files.track_path import tracks_of
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import AxletrimError, InputError
-from balance.tell.figures import Show
+from balance.tell.figures import Show, capital
 from balance.tell.library.cars_before import cars_before, said_of_pair
 from balance.tell.parts.column_text import resolved_columns
 from balance.tell.parts.part_names import differing, runs_words, setting_words
@@ -159,7 +159,7 @@ class ReportData:
     def runs_words(self, row: int) -> str:
         """Name the runs of a row behind the word."""
         several = len(self.day.rows.members[row]) > 1
-        return f"run{'s' if several else ''} {self.labels(row)}"
+        return f"run{'s' * several} {self.labels(row)}"
 
     @cached_property
     def baseline(self) -> int:
@@ -471,5 +471,4 @@ class ReportData:
 
     def name(self, row: int) -> str:
         """Name a row by its runs and configuration."""
-        words = self.runs_words(row)
-        return f"{words[:1].upper()}{words[1:]}, {self.run(row).configuration}"
+        return f"{capital(self.runs_words(row))}, {self.run(row).configuration}"

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
-from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
+from balance.model.channels import DRAG, FRONT, REAR
+from balance.tell.figures import capital
 from balance.tell.library.other_cars import what_ifs_with_library
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
-from balance.tell.report.cells import load_cell, quantity_cell, second
+from balance.tell.report.cells import load_cells, second
 from balance.tell.report.pictures.added_load import row_name
 from balance.tell.report.place_sections import surplus_cell
 from balance.tell.runs.range_words import range_phrase, range_role
@@ -29,36 +30,28 @@ if TYPE_CHECKING:
 def what_if_section(report: ReportData) -> Section:
     """Show each chosen what-if beside its start, with everything that it rests on."""
     names, session = report.choices.what_ifs, report.session
+    if not names:
+        return Section((Missing(what="what-ifs", why="none was chosen for this report"),))
     blocks: list[Block] = []
-    if names:
-        saved = read_what_ifs(session, Path(session.folder))
-        chosen = what_ifs_with_library(session, [pick_what_if(saved, name) for name in names], report.library)
-        results = [
-            evaluate_what_if(
-                report.prepared,
-                one,
-                speed=report.speed,
-                air_density=report.table.air_density,
-            )
-            for one in chosen
-        ]
-        if report.full:
-            for position, result in enumerate(results):
-                blocks += _blocks(report, result, position)
-        else:
-            blocks.append(
-                _table(report, results, 0, "Worked out, not measured, from the measured car above it")
-            )
-        used = [part for one in chosen for part in one.library]
-        cars = "this and other cars" if any(part.own_dates for part in used) else "other cars"
-        if states := {part.state for part in used}:
-            said = f"What is expected is so from the engineer's records of {cars}, mark {', '.join(sorted(states))}."
-            blocks.append(Words(text=said, role="soft"))
+    saved = read_what_ifs(session, Path(session.folder))
+    chosen = what_ifs_with_library(session, [pick_what_if(saved, name) for name in names], report.library)
+    results = [
+        evaluate_what_if(report.prepared, one, speed=report.speed, air_density=report.table.air_density)
+        for one in chosen
+    ]
+    if report.full:
+        for position, result in enumerate(results):
+            blocks += _blocks(report, result, position)
     else:
-        blocks.append(Missing(what="what-ifs", why="none was chosen for this report"))
-    return Section(
-        tuple(blocks),
-    )
+        blocks.append(_table(report, results, 0, "Worked out, not measured, from the measured car above it"))
+    used = [part for one in chosen for part in one.library]
+    cars = "this and other cars" if any(part.own_dates for part in used) else "other cars"
+    if states := {part.state for part in used}:
+        said = (
+            f"What is expected is so from the engineer's records of {cars}, mark {', '.join(sorted(states))}."
+        )
+        blocks.append(Words(text=said, role="soft"))
+    return Section(tuple(blocks))
 
 
 def _blocks(report: ReportData, result: WhatIfResult, position: int) -> list[Block]:
@@ -67,10 +60,10 @@ def _blocks(report: ReportData, result: WhatIfResult, position: int) -> list[Blo
     headline = what_if_headline(result, report.show)
     heading = f"{what_if.name}: not measured, worked out from run {what_if.start}"
     return [
-        Words(text=f"{headline[:1].upper()}{headline[1:]}."),
+        Words(text=f"{capital(headline)}."),
         _table(report, [result], position, heading),
         *((Words(text=what_if.note),) if what_if.note else ()),
-        Lines(lines=tuple(("", f"{text[:1].upper()}{text[1:]}.") for text in rests)),
+        Lines(lines=tuple(("", f"{capital(text)}.") for text in rests)),
     ]
 
 
@@ -91,10 +84,7 @@ def _table(report: ReportData, results: Sequence[WhatIfResult], position: int, h
         heading=heading,
         columns=(
             *words_columns("car"),
-            *figures_columns("front axle"),
-            *figures_columns("rear axle"),
-            *figures_columns("drag"),
-            *figures_columns("grip balance"),
+            *figures_columns("front axle", "rear axle", "drag", "grip balance"),
             *words_columns("at all speeds"),
         ),
         rows=tuple(rows),
@@ -102,14 +92,11 @@ def _table(report: ReportData, results: Sequence[WhatIfResult], position: int, h
 
 
 def _row(report: ReportData, name: str, state: CarState) -> tuple[Cell, ...]:
-    front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     verdict, over = state.handling.verdicts[0], state.over_range
     judged = Cell() if over is None else Cell(text=range_phrase(over, report.show), role=range_role(over))
     return (
         Cell(text=f"{name}, at {report.show.speed(state.speed)}", other=second(report, "speed", state.speed)),
-        load_cell(report, front, float(state.stds[FRONT])),
-        load_cell(report, rear, float(state.stds[REAR])),
-        quantity_cell(report, "force", drag, float(state.stds[DRAG])),
+        *load_cells(report, state.forces, state.stds, (FRONT, REAR, DRAG)),
         surplus_cell(verdict),
         judged,
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,17 +10,15 @@ from balance.decide.car.car_state import state_of
 from balance.decide.settings.families import find_families
 from balance.decide.settings.trim import best_answer
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
-from balance.handling.decisive_surplus import surpluses
-from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.model.kinds import with_unit
-from balance.reduce.car_figures import figures_of
-from balance.tell.figures import behind_weight, number, percent
+from balance.tell.figures import behind_weight, capital, number, percent
 from balance.tell.parts.part_names import setting_words as fitted_words
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
-from balance.tell.report.cells import load_cell, quantity_cell
+from balance.tell.report.cells import load_cells
 from balance.tell.report.opening_sections import letters_words
 from balance.tell.report.pictures.against_speed import against_speed
-from balance.tell.report.pictures.setting import Against, draw_against
+from balance.tell.report.pictures.setting import setting_picture
 from balance.tell.report.place_sections import place_verdict, surplus_cell
 from balance.tell.runs.range_words import range_brief
 from balance.tell.settings.seen_words import seen_lines
@@ -50,7 +47,6 @@ if TYPE_CHECKING:
     from balance.tell.report.report_data import ReportData
 
 LEAST_SETTINGS = 3
-_POINTS = 41
 
 
 def sweeps_of(report: ReportData) -> tuple[Family, ...]:
@@ -94,9 +90,9 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     first = answer.solutions[0] if answer.solutions else None
     warned = []
     if first is not None:
-        name = f"{_upper(setting.replace('_', ' '))} {with_unit(number(first.value, setting_decimals(first.low, first.high)), response.family.unit)}"
+        name = f"{capital(setting.replace('_', ' '))} {with_unit(number(first.value, setting_decimals(first.low, first.high)), response.family.unit)}"
         warned = [f"{name} {STALL_WORDS[one]}." for one in first.stall]
-    seen = [f"{_upper(line)}." for line in seen_lines(report.day.readings.runs, response.family)]
+    seen = [f"{capital(line)}." for line in seen_lines(report.day.readings.runs, response.family)]
     rests = "; ".join(assumption_lines(answer.assumptions, report.show)).replace(
         setting, setting.replace("_", " ")
     )
@@ -107,14 +103,14 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
             Words(text=" ".join(filter(None, [*_in_short(report, one), stalls, *warned, *seen]))),
         ]
     said: list[Block] = [
-        Words(text=_upper(_name(response)), role="strong"),
-        Words(text=f"{_upper(wing_headline(one, report.show).replace('_', ' '))}."),
+        Words(text=capital(_name(response)), role="strong"),
+        Words(text=f"{capital(wing_headline(one, report.show).replace('_', ' '))}."),
         *(Words(text=text, role="warn") for text in warned),
-        Words(text=f"{_upper(range_words(response))}."),
+        Words(text=f"{capital(range_words(response))}."),
         *(Words(text=text) for text in seen),
         *_pictures(report, one, position),
     ]  # fmt: skip
-    said += [_table(report, response, position), Words(text=f"{_upper(rests)}.", role="soft")]
+    said += [_table(report, response, position), Words(text=f"{capital(rests)}.", role="soft")]
     return said
 
 
@@ -133,7 +129,7 @@ def _in_short(report: ReportData, one: TrimAnswers) -> Iterator[str]:
             yield f"It is the last setting of the useful range, {low:g} to {with_unit(f'{high:g}', family.unit)}: go no further."
     best = best_answer(answer)
     if best is None or best is answer.closest or answer.aim.kind == "balance_offset":
-        yield f"{_upper(wing_headline(one, show).replace('_', ' '))}."
+        yield f"{capital(wing_headline(one, show).replace('_', ' '))}."
         return
     found = setting_words(best.value, best.low, best.high, family.unit, report.day.confidence)
     yield (
@@ -144,7 +140,7 @@ def _in_short(report: ReportData, one: TrimAnswers) -> Iterator[str]:
 
 def _pictures(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     """Return the picture against the setting; in a short report that against speed beside it."""
-    against = response_picture(report, one, position)
+    against = _picture(report, one, position)
     if report.full:
         return [Pictures(pictures=(against,))]
     speed = against_speed(report, report.answer, "grip_surplus")
@@ -156,16 +152,11 @@ def _name(response: Curves) -> str:
     return f"{family.setting.replace('_', ' ')}, runs {', '.join(family.labels)}"
 
 
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
-
-
 def _table(report: ReportData, response: Curves, position: int) -> Table:
     family = response.family
     rows = []
     for k, value in enumerate(family.values.tolist()):
         state = _state(report, family.weights[k])
-        front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
         handling, verdict = state.handling, state.handling.verdicts[0]
         share, std = float(handling.aero_balance.value[0]), float(handling.aero_balance.std[0])
         low, high = response.useful
@@ -175,9 +166,7 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
                     text=with_unit(f"{value:g}", family.unit),
                     other="" if low <= value <= high else "outside useful range",
                 ),
-                load_cell(report, front, float(state.stds[FRONT])),
-                load_cell(report, rear, float(state.stds[REAR])),
-                quantity_cell(report, "force", drag, float(state.stds[DRAG])),
+                *load_cells(report, state.forces, state.stds, (FRONT, REAR, DRAG)),
                 Cell(
                     text=percent(share, std),
                     between=behind_weight(float(handling.balance_offset[0]), std),
@@ -190,14 +179,10 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
         )
     return table_of(
         key=f"wing-{position}",
-        heading=f"{_upper(_name(response))}, at {report.show.speed(report.speed)}",
+        heading=f"{capital(_name(response))}, at {report.show.speed(report.speed)}",
         columns=(
             *words_columns(family.setting.replace("_", " ")),
-            *figures_columns("front axle"),
-            *figures_columns("rear axle"),
-            *figures_columns("drag"),
-            *figures_columns("aero balance"),
-            *figures_columns("grip balance"),
+            *figures_columns("front axle", "rear axle", "drag", "aero balance", "grip balance"),
             *words_columns("verdict"),
         ),
         rows=tuple(rows),
@@ -207,7 +192,7 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
 def first_response(report: ReportData) -> Picture | Missing:
     """Draw the first sweep of a day, that of the answer where it is in one."""
     found = swept(report, 1)
-    return response_picture(report, found[0], 0) if found else _none()
+    return _picture(report, found[0], 0) if found else _none()
 
 
 def _none() -> Missing:
@@ -217,51 +202,11 @@ def _none() -> Missing:
     )
 
 
-def response_picture(report: ReportData, one: TrimAnswers, position: int) -> Picture:
-    """Draw how the grip balance answers to a setting, with the limits."""
-    response, show = one.answer.moved.response, report.show
-    family, vehicle = response.family, report.session.vehicle
-    verdicts = [_state(report, weights).handling.verdicts[0] for weights in family.weights]
-    fine = np.linspace(family.values[0], family.values[-1], _POINTS)
-    front, rear, drag = front_rear_drag(response.curve(fine) * report.table.dynamic_pressure)
-    curve = surpluses(front, rear, drag, figures_of(vehicle), driven_axle=vehicle.driven).decisive
-    balance = [one.surplus * 100.0 if abs(one.surplus) < 1.0 else math.nan for one in verdicts]
-    ends = [
-        [math.nan if v is None else v * 100.0 for v in (getattr(one, side) for one in verdicts)]
-        for side in ("low", "high")
+def _picture(report: ReportData, one: TrimAnswers, position: int) -> Picture:
+    verdicts = [
+        _state(report, weights).handling.verdicts[0] for weights in one.answer.moved.response.family.weights
     ]
-    target = vehicle.target
-    limits = (-target.front_tolerance * 100.0, target.rear_tolerance * 100.0)
-    name, at = family.setting.replace("_", " "), show.speed(report.speed)
-    unit = "°" if family.unit == "deg" else f" {family.unit}".rstrip()
-    said = "; ".join(
-        f"{value:g}{unit} {number(v, 1)} %" for value, v in zip(family.values, balance, strict=True)
-    )
-    return draw_against(
-        Against(
-            setting=name,
-            unit=family.unit,
-            values=family.values.tolist(),
-            balance=balance,
-            low=ends[0],
-            high=ends[1],
-            curve_x=fine.tolist(),
-            curve_y=[v * 100.0 if abs(v) < 1.0 else math.nan for v in curve.tolist()],
-            limits=limits,
-            useful=response.useful,
-            trim=one.answer.solutions[0].value if one.answer.solutions else None,
-        ),
-        key=f"wing-{position}",
-        title=f"Grip balance against {name}",
-        alternative=(
-            f"Grip balance, rear over front, at {at} against {name}: {said}; useful range "
-            f"{response.useful[0]:g} to {response.useful[1]:g}{unit}."
-        ),
-        caption=(
-            f"At {at}. Choose a setting whose whole interval lies between the limits. Below them the rear has too little grip: "
-            "OVERSTEER. Above them the car has more understeer than in slow corners."
-        ),
-    )
+    return setting_picture(report, one, verdicts, position)
 
 
 def _state(report: ReportData, weights: NDArray[np.float64]) -> CarState:

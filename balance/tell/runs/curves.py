@@ -1,8 +1,9 @@
-"""Charts of quantities against speed, in the units shown: what is drawn, not how."""
+"""Charts of quantities against speed, of one car or of a what-if beside its start: what is drawn, not how."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +19,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from balance.decide.day.assessment import Assessment
+    from balance.decide.day.estimate import HandlingEstimates
     from balance.decide.day.sweeps import Sweep
+    from balance.decide.what_if.what_if import WhatIfCurve, WhatIfResult
     from balance.model.records import Place, Vehicle
     from balance.tell.export.quantity_values import Result
     from balance.tell.figures import Show
@@ -40,12 +43,12 @@ def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf)
     """Lay out the chart of a quantity of one run against speed."""
     if kind not in CHARTS:
         raise UnknownName("chart", kind, CHARTS)
-    series, lines, bands, y_unit = drawn(kind, sweep, sweep.day.session.vehicle, sweep.speeds, show)
-    marks = place_marks(sweep.day.session.places, show)
+    series, lines, bands, y_unit = _drawn(kind, sweep, sweep.day.session.vehicle, sweep.speeds, show)
+    marks = _place_marks(sweep.day.session.places, show)
     if kind == "grip_surplus" and math.isfinite(onset) and sweep.speeds[0] <= onset <= sweep.speeds[-1]:
         unit = show.system.unit("speed")
         marks.insert(0, VerticalMark(unit.from_si(onset), f"limit passed {show.bare('speed', onset)}", "◆"))
-    return against_speed(kind, (series, lines, bands, y_unit), sweep.speeds, marks, show)
+    return _against_speed(kind, (series, lines, bands, y_unit), sweep.speeds, marks, show)
 
 
 def onset_marked(table: Assessment, row: int) -> float:
@@ -57,7 +60,7 @@ Drawn = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]
 """Curves, levels, bands, and the unit of them all."""
 
 
-def against_speed(
+def _against_speed(
     kind: str, content: Drawn, speeds: np.ndarray, marks: list[VerticalMark], show: Show
 ) -> Chart:
     """Lay out what was drawn over an axis of speeds."""
@@ -77,13 +80,13 @@ def against_speed(
     )
 
 
-def place_marks(places: Iterable[Place], show: Show) -> list[VerticalMark]:
+def _place_marks(places: Iterable[Place], show: Show) -> list[VerticalMark]:
     """Mark the named places on an axis of speeds."""
     unit = show.system.unit("speed")
     return [VerticalMark(unit.from_si(place.speed), place.name, "|") for place in places]
 
 
-def drawn(
+def _drawn(
     kind: str,
     result: Result,
     vehicle: Vehicle,
@@ -169,3 +172,28 @@ def _axle_loads(result: Result, vehicle: Vehicle, x: list[float], show: Show, na
         series.append(Series(x, loads, f"{axle}, {name}" if name else axle))
         lines.append(HorizontalLine(unit.from_si(weight), f"{axle} at rest"))
     return series, [] if name else lines, [], unit.label
+
+
+def what_if_chart(
+    result: WhatIfResult, curve: WhatIfCurve, kind: str, places: tuple[Place, ...], show: Show
+) -> Chart:
+    """Lay out the chart of a quantity against speed."""
+    if kind not in CHARTS:
+        raise UnknownName("chart", kind, CHARTS)
+    series: list[Series] = []
+    for name, state, handling in (
+        ("start", result.start, curve.start),
+        ("what if", result.result, curve.result),
+    ):
+        made, lines, bands, y_unit = _drawn(
+            kind, _Held(handling), state.vehicle, curve.speeds, show, name=name, banded=name != "start"
+        )
+        series += made
+    return _against_speed(
+        kind, (series, lines, bands, y_unit), curve.speeds, _place_marks(places, show), show
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Held:
+    handling: HandlingEstimates

@@ -14,8 +14,7 @@ from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.quantities import READING, quantities
 from balance.tell.export.quantity_values import held
 from balance.tell.figures import behind_weight, interval, number, percent, toward
-from balance.tell.runs.beyond_repeats import beyond_repeats
-from balance.tell.runs.overturn_words import overturn_lines
+from balance.tell.runs.overturn_words import beyond_repeats, overturn_lines
 from balance.tell.runs.range_words import range_line, range_mark, range_sentence
 from balance.tell.runs.reading_words import reading_lines
 from balance.tell.runs.remarks import row_at_ground, run_remarks

@@ -1,34 +1,34 @@
-"""What would overturn a verdict, in words: "holds unless the splitter gains 18 % less than measured"."""
+"""What would overturn a verdict, "holds unless the splitter gains 18 % less", and what it rests on that no repeat shows."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.decide.day.largest_gains import largest_gains
 from balance.decide.day.overturned import HIGHEST, overturned
 from balance.decide.day.verdict import VerdictWord
+from balance.model.channels import AXLES, CHANNELS
 from balance.reduce.air import dynamic_pressure
 from balance.tell.figures import number, percent
 from balance.tell.parts.part_names import differing
-from balance.tell.runs.beyond_repeats import beyond_repeats
+from balance.tell.runs.remarks import floor_parts
 from balance.tell.runs.run_table import shortened
+from balance.tell.words import CLASSES
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.largest_gains import LargestGains
-    from balance.decide.day.overturn import Overturn
+    from balance.decide.day.overturn import Overturn, What
     from balance.tell.figures import Show
 
 ON_A_CARD = 2
 """Changes that a card or a page names; a detail names all."""
-_BEYOND = {
-    VerdictWord.IN_BALANCE: "in balance",
-    VerdictWord.REAR_OVERPOWERS: "more understeer than in slow corners",
-    VerdictWord.FRONT_OVERPOWERS: "MORE OVERSTEER than in slow corners",
-    VerdictWord.OFF_THE_GROUND: "an axle unloaded",
-}
+NEAR = 3.0
+"""Usual doubts within which something assumed is large enough to be named."""
 
 
 def overturn_sentence(table: Assessment, row: int, show: Show, *, most: int = ON_A_CARD) -> str:
@@ -79,9 +79,15 @@ def overturn_lines(table: Assessment, row: int, show: Show) -> list[str]:
     held = "It holds" if place is None else f"In balance at {place.name} ({show.speed(place.speed)}) holds"
     lines = [f"{held} unless one of these is so, all else as measured; the nearest to its usual doubt first"]
     lines += [
-        f"{overturn_clause(one, gains, pressure, table.speed, show)}: then {_BEYOND[one.to]}" for one in found
+        f"{overturn_clause(one, gains, pressure, table.speed, show)}: then {_turned(one.to)}" for one in found
     ]
     return lines
+
+
+def _turned(to: VerdictWord) -> str:
+    """Name what a car turns to, compared with itself in slow corners where it has more of one side."""
+    past = to in (VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS)
+    return f"{CLASSES[to].turns}{' than in slow corners' * past}"
 
 
 def overturn_clause(
@@ -140,3 +146,39 @@ def _share(value: float) -> str:
 
 def _way(upward: bool) -> str:  # noqa: FBT001 - one bit, named where it is asked
     return "higher" if upward else "lower"
+
+
+def beyond_repeats(table: Assessment, row: int, show: Show) -> str:
+    """State what repeats do not show of a verdict, where it is large."""
+    found = [] if table.ranges[row].awaited else list(_named(table, row, show))
+    return f"Repeats do not show: {'; '.join(found)}." if found else ""
+
+
+def _named(table: Assessment, row: int, show: Show) -> Iterator[str]:
+    session, vehicle = table.day.session, table.day.session.vehicle
+    parts = floor_parts(table.runs[row])
+    if session.facility.floor == "fixed" and parts:
+        names = [shortened(name, session.setting_names) for name in parts]
+        yield f"what the fixed floor does under the {' and the '.join(names)}"
+    scatter = table.day.repeatability
+    large = [
+        f"{axle} sd {show.quantity('force', float(scatter.systematic[k]))}"
+        for k, axle in enumerate(CHANNELS[AXLES])
+        if scatter.systematic[k] > 0.0 and not scatter.systematic[k] < np.nan_to_num(scatter.deviation[k])
+    ]
+    if large:
+        yield f"the facility's systematic figure ({', '.join(large)})"
+    stated = vehicle.uncertainties.get("mass.front_share")
+    guessed = vehicle.corners is None and (stated is None or not stated.explicit)
+    if guessed and _matters(table, row, "front_weight_share"):
+        yield "the front weight share, stated without corner weights"
+    if vehicle.grip_exponent.assumed and _matters(table, row, "exponent_difference"):
+        yield "the tyre load sensitivity, assumed"
+
+
+def _matters(table: Assessment, row: int, what: What) -> bool:
+    """Return whether a quantity could overturn the verdict within a few of its usual doubts, or the verdict is open anyway."""
+    found, word = overturned(table, [row])[0], table.ranges[row].word
+    if not found and word in (VerdictWord.AT_THE_EDGE, VerdictWord.CANNOT_TELL):
+        return True
+    return any(one.what == what and one.doubts <= NEAR for one in found)

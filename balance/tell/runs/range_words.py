@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
 from balance.model.records import USUAL_FRONT_TOLERANCE
-from balance.tell.figures import interval, percent
+from balance.tell.figures import capital, interval, percent
 from balance.tell.runs.differing_words import RUN_AGAIN, cause_words, mend_words
-from balance.tell.words import MUCH_AS_AT_REST, REFIT_ASSUMED, wide_limit
+from balance.tell.words import CLASSES, MUCH_AS_AT_REST, REFIT_ASSUMED, short_class, wide_limit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,23 +22,15 @@ if TYPE_CHECKING:
 
 BEYOND = "†"
 """Stands behind what lies beyond the tested speeds."""
-_COLUMN = {
-    VerdictWord.IN_BALANCE: ("●", "in balance"),
-    VerdictWord.REAR_OVERPOWERS: ("▲", "understeer"),
-    VerdictWord.FRONT_OVERPOWERS: ("▼", "OVERSTEER"),
-    VerdictWord.CANNOT_TELL: ("?", "cannot tell"),
-}
 
 
 def range_mark(one: RangeVerdict) -> str:
     """Return the mark of a verdict over the range, so that no meaning hangs on colour."""
-    if one.word is VerdictWord.AT_THE_EDGE:
-        return "◐"
     if one.word is VerdictWord.OFF_THE_GROUND:
         return "▼" if one.unloaded == "rear" else "▲"
-    if may_loosen(one):
-        return "◐"
-    return "○" if one.light else _COLUMN[one.word][0]
+    if one.light and one.word is not VerdictWord.AT_THE_EDGE and not may_loosen(one):
+        return "○"
+    return CLASSES[VerdictWord.AT_THE_EDGE if may_loosen(one) else one.word].mark
 
 
 def _ends_beyond(one: RangeVerdict) -> bool:
@@ -73,7 +65,7 @@ def range_short(one: RangeVerdict) -> str:
     elif one.word is VerdictWord.OFF_THE_GROUND:
         text = f"{str(one.unloaded).upper()} UNLOADED"
     else:
-        text = "small load" if one.light else _COLUMN[one.word][1]
+        text = "small load" if one.light else short_class(one.word)
     if one.front_limit is not None and one.word is not VerdictWord.OFF_THE_GROUND:
         text += f", {wide_limit(one.front_limit)}"  # how far the dangerous side was opened
     if one.word is VerdictWord.IN_BALANCE and (one.refit_assumed or not (one.certain or one.awaited)):
@@ -142,7 +134,7 @@ def range_sentence(
     said = _at_named_speeds(one, vehicle, show, named, tested) or _said(one, vehicle, show, beyond)
     if one.word is VerdictWord.CANNOT_TELL:
         mend = RUN_AGAIN if day is None or customer else mend_words(day)
-        said = f"Cannot tell: {cause_words(day)}. {mend[0].upper()}{mend[1:]}"
+        said = f"Cannot tell: {cause_words(day)}. {capital(mend)}"
     if target.front_widened:
         said += f", oversteer limit widened to {wide_limit(target.front_tolerance)}"
     if one.loosest is not None:
@@ -253,7 +245,7 @@ def _felt_past_a_limit(one: RangeVerdict, show: Show) -> str:
     start = _from(one, show, between=False)
     if one.word is VerdictWord.FRONT_OVERPOWERS:
         return f"DANGEROUS {start}: the rear lets go earlier than in slow corners"
-    start = f"{start[:1].upper()}{start[1:]}"
+    start = capital(start)
     if abs(one.surplus) < MUCH_AS_AT_REST:
         return f"{start} it behaves much as in slow corners, past the understeer limit"
     return f"{start} it runs wide more than in slow corners"

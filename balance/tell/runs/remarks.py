@@ -30,7 +30,7 @@ from balance.reduce.stated_draws import (
     friction_std,
     share_std,
 )
-from balance.tell.figures import Show, number, percent
+from balance.tell.figures import Show, number, percent, runs_named
 from balance.tell.runs.differing_words import off_first
 from balance.tell.runs.doubt_words import doubt_words
 from balance.tell.runs.range_words import beyond_words
@@ -198,7 +198,7 @@ def left_out(day: Day) -> Iterator[str]:
         if run.status == "void":
             void.setdefault(run.reason or "no reason given", []).append(run.label)
     for reason, labels in void.items():
-        yield f"run{'s' * (len(labels) > 1)} {', '.join(labels)}: void, excluded: {reason}"
+        yield f"{runs_named(labels)}: void, excluded: {reason}"
 
 
 def day_warnings(day: Day) -> Iterator[str]:

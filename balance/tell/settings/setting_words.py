@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.decide.settings.response import RangeEnd, Stall
 from balance.model.channels import front_rear_drag
 from balance.model.kinds import with_unit
-from balance.tell.figures import decimals_for, number, of_hundred
+from balance.tell.figures import decimals_for, number, of_hundred, percent, runs_named
 from balance.tell.settings.seen_words import seen_at
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def setting_words(value: float, low: float, high: float, unit: str, confidence: 
     if math.isinf(low) and low == high:
         return f"{text} (all draws lie beyond the useful range)"
     ends = ["beyond the useful range" if math.isinf(end) else number(end, places) for end in (low, high)]
-    return f"{text} ({ends[0]} to {ends[1]}, {number(100.0 * confidence, 0)} % of draws)"
+    return f"{text} ({ends[0]} to {ends[1]}, {percent(confidence, decimals=0)} of draws)"
 
 
 STALL_WORDS: Mapping[Stall, str] = MappingProxyType(
@@ -121,7 +121,7 @@ def curve_lines(
             float(v) * dynamic_pressure for v in front_rear_drag(response.curve.values[:, k])
         )
         lines.append(
-            f"{with_unit(f'{value:g}', family.unit)} (run{'s' if len(family.runs[k]) > 1 else ''} {', '.join(family.runs[k])}): front "
+            f"{with_unit(f'{value:g}', family.unit)} ({runs_named(family.runs[k])}): front "
             f"{show.axle_load(front)}, rear {show.axle_load(rear)}, drag {show.quantity('force', drag)}"
             f"{seen_at(runs, family, k)}"
         )

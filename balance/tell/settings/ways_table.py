@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.decide.settings.ways import costs_alike
-from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, REAR
+from balance.model.channels import AXLES, CHANNELS, DRAG, TOTAL
 from balance.model.records import Setting
 from balance.tell.export.quantity_values import finite
-from balance.tell.export.record_parts import ends
+from balance.tell.export.record_parts import FORCES, ends
 from balance.tell.figures import NONE, decimals_for, number, percent
 from balance.tell.parts.part_names import part_name, setting_words
 from balance.tell.runs.range_words import balance_to, beyond_words, range_role, range_then
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 ALIKE = "~"
 """Stands before a drag that the day cannot tell from that of the way above."""
-_FORCES = ((FRONT, "front_downforce"), (REAR, "rear_downforce"), (DRAG, "drag"))
 
 
 def way_words(way: Way, prepared: PreparedDay, show: Show) -> str:
@@ -135,9 +134,10 @@ def way_record(way: Way, prepared: PreparedDay, show: Show) -> dict[str, Any]:
         "settings": {name: {"value": value, "unit": unit} for name, (value, unit) in way.settings.items()},
         "runs": list(way.runs),
     }
-    for k, name in _FORCES:
-        record[f"{name}_change_N"] = finite(float(way.change.value[k]))
-        record[f"{name}_change_N_interval"] = ends(float(way.change.low[k]), float(way.change.high[k]))
+    for name, k in FORCES.items():
+        if k != TOTAL:
+            record[f"{name}_change_N"] = finite(float(way.change.value[k]))
+            record[f"{name}_change_N_interval"] = ends(float(way.change.low[k]), float(way.change.high[k]))
     record |= {
         "downforce_per_drag": way.downforce_per_drag,
         "surplus": finite(verdict.surplus),

@@ -10,7 +10,7 @@ from balance.model.channels import CHANNELS
 from balance.model.errors import one_line
 from balance.model.kinds import with_unit
 from balance.model.records import HALF_95
-from balance.tell.figures import Show, number
+from balance.tell.figures import Show, counted, number
 from balance.tell.library.source_words import measured_words, own_words, source_words
 from balance.tell.settings.setting_words import STALL_WORDS
 
@@ -114,7 +114,7 @@ def _expected(v: dict[str, Any], show: Show) -> str:
         for name, what in (("front", "front downforce"), ("rear", "rear downforce"), ("drag", "drag"))
     ]
     own = int(v["own"])
-    left_out = f", {own} day{'s' * (own != 1)} of this car left out" if own else ""
+    left_out = f", {counted(own, 'day')} of this car left out" if own else ""
     if v["measured"]:
         left_out += measured_words([v["measured"]], "on=")
     else:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, behind_weight, interval, number, percent, points, toward
+from balance.tell.parts.change_text import signed
 from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_then
 from balance.tell.settings.trim_text import car_lines
 from balance.tell.table import Cell, Column, Table
@@ -191,9 +192,8 @@ def _changes(result: WhatIfResult, show: Show) -> list[tuple[str, str]]:
 
 def _change(result: WhatIfResult, k: int, show: Show) -> str:
     value, std = float(result.forces.value[k]), float(result.forces.std[k])
-    text = show.bare("force", value, std=std)
-    text = f"+{text}" if value > 0.0 and text.strip("0.") else text
+    text = signed(show, value, std)
     low, high = float(result.forces.low[k]), float(result.forces.high[k])
     if math.isnan(low) or low == high:
         return text
-    return f"{text} ({show.bare('force', low, std=std)} to {show.bare('force', high, std=std)})"
+    return f"{text} ({show.low_to_high('force', low, high, std=std)})"

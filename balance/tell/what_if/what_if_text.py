@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.parts.part_place import mount_load, part_place, tyre_loads
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import interval, number, percent, points, toward
+from balance.tell.figures import interval, low_to_high, percent, points, toward
 from balance.tell.runs.range_words import range_mark, range_phrase, range_sentence
 from balance.tell.settings.trim_text import car_lines
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines, expected_words
@@ -133,8 +133,8 @@ def _force(estimate: Estimate, k: int, show: Show) -> str:
     text = f"{sign}{show.quantity('force', value, std=std)}"
     if math.isnan(estimate.low[k]):
         return text
-    low, high = (show.bare("force", float(end), std=std) for end in (estimate.low[k], estimate.high[k]))
-    return f"{text} ({low} to {high})"
+    ends = show.low_to_high("force", float(estimate.low[k]), float(estimate.high[k]), std=std)
+    return f"{text} ({ends})"
 
 
 def _moved(estimate: Estimate) -> str:
@@ -152,7 +152,8 @@ def _points(estimate: Estimate) -> str:
     text = f"moves {points(value, std)}"
     if math.isnan(estimate.low[0]):
         return text
-    return f"{text} ({number(100.0 * float(estimate.low[0]), 1)} to {number(100.0 * float(estimate.high[0]), 1)} points, forward positive)"
+    ends = low_to_high(100.0 * float(estimate.low[0]), 100.0 * float(estimate.high[0]), 1)
+    return f"{text} ({ends} points, forward positive)"
 
 
 def _part_lines(prepared: PreparedDay, run: str, result: WhatIfResult, show: Show) -> list[str]:
@@ -171,7 +172,8 @@ def place_words(place: PartPlace, show: Show) -> str:
     level = "taken at ground level" if place.at_ground else f"at {show.quantity('length', place.height)} up"
     text = f"part {place.run} acts {show.quantity('length', abs(place.behind_rear_axle))} {side} the rear axle, {level}"
     if math.isfinite(place.low) and math.isfinite(place.high):
-        text += f" ({show.bare('length', place.low)} to {show.bare('length', place.high)} {show.unit('length')}, behind positive)"
+        ends = show.low_to_high("length", place.low, place.high)
+        text += f" ({ends} {show.unit('length')}, behind positive)"
     if place.mounted_at is not None:
         text += f"; it stands {show.quantity('length', place.mounted_at)} behind it"
     if place.mismatch:

@@ -10,7 +10,7 @@ import numpy as np
 
 from balance.handling.load_share_band import front_load_share_at
 from balance.tell.chart_parts import HorizontalBand, HorizontalLine, Series
-from balance.tell.figures import number, percent
+from balance.tell.figures import capital, number, percent
 from balance.tell.report.pictures.added_load import row_name
 from balance.tell.report.pictures.canvas import label_of
 from balance.tell.report.pictures.curves import draw_curves
@@ -40,7 +40,7 @@ def against_speed(
     """Draw a quantity of one run against speed."""
     chart = speed_chart(report.against_speed(row), kind, report.show, onset=onset_marked(report.table, row))
     named = CHARTS[kind].partition(",")[0]
-    title = f"{named[:1].upper()}{named[1:]}: {label_of(report.runs_words(row), 16)}"
+    title = f"{capital(named)}: {label_of(report.runs_words(row), 16)}"
     target = report.session.vehicle.target.grip_surplus
     if kind == "grip_surplus":
         chart = replace(chart, y_label="rear over front")
@@ -72,8 +72,7 @@ def _says(report: ReportData, row: int, chart: Chart, kind: str) -> str:
         f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
         for one in chart.series
     )
-    named = CHARTS[kind]
-    said = f"{named[:1].upper()}{named[1:]} of {row_name(report, row)}: {ends}."
+    said = f"{capital(CHARTS[kind])} of {row_name(report, row)}: {ends}."
     return f"{said} {onset_line(report.table, row, report.show)}." if kind == "grip_surplus" else said
 
 

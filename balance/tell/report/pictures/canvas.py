@@ -6,6 +6,7 @@ import logging
 import warnings
 from contextlib import contextmanager
 from dataclasses import dataclass
+from textwrap import fill
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -112,6 +113,32 @@ def empty_picture(*, width: float = WIDTH, height: float = HEIGHT) -> tuple[Figu
     axes = figure.add_subplot()
     axes.set_axisbelow(True)
     return figure, axes
+
+
+def head(axes: Axes, title: str) -> None:
+    """Write the title over a picture, in two lines if it is long."""
+    axes.figure.suptitle(
+        fill(label_of(title, 84), 40), x=0.012, ha="left", fontsize=TYPE_SIZE, fontweight="bold", color=INK
+    )
+
+
+def name_row(axes: Axes, y: float, name: str, **looks: Any) -> None:
+    """Write the name of a row over its marks, at the left edge of the picture."""
+    behind = {"boxstyle": "square,pad=0.08", "facecolor": PAPER, "edgecolor": "none"}
+    axes.text(
+        0.0, y, name, transform=axes.get_yaxis_transform(), ha="left", va="bottom", color=INK, fontsize=TYPE_SIZE, bbox=behind,
+        **looks,
+    )  # fmt: skip
+
+
+def finish_rows(axes: Axes, title: str, unit: str) -> None:
+    """Finish a picture of rows: no axis of heights, a grid of the quantity, its unit and the title."""
+    axes.set_yticks([])
+    axes.spines["left"].set_visible(False)
+    axes.grid(axis="x", color=GRID, linewidth=0.8)
+    axes.locator_params(axis="x", nbins=5)
+    axes.set_xlabel(unit)
+    head(axes, title)
 
 
 def legend_below(

@@ -16,7 +16,7 @@ from balance.tell.report.pictures.canvas import (
     Picture,
     drawing,
     empty_picture,
-    label_of,
+    head,
     legend_below,
     quantity_label,
 )
@@ -135,10 +135,3 @@ def _finish(axes: Axes, chart: Chart) -> None:
     handles, labels = axes.get_legend_handles_labels()
     if len(handles) > 1 or chart.bands or chart.lines:
         legend_below(figure, handles, labels, length=2.2, apart=1.2)
-
-
-def head(axes: Axes, title: str) -> None:
-    """Write the title over a picture, in two lines if it is long."""
-    axes.figure.suptitle(
-        fill(label_of(title, 84), 40), x=0.012, ha="left", fontsize=TYPE_SIZE, fontweight="bold", color=INK
-    )
