@@ -10,6 +10,7 @@ from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.tell.figures import Show, capital, interval, number, of_hundred, percent
 
 if TYPE_CHECKING:
+    from balance.decide.day.estimate import Estimate
     from balance.decide.day.ground_level import GroundLevel
     from balance.decide.day.verdict import Verdict
     from balance.model.records import Target
@@ -211,6 +212,13 @@ def danger_words(verdict: Verdict) -> str:
     if verdict.loose is None:
         return f"warning: the front has {percent(-verdict.surplus)} more grip; the usual oversteer limit is {percent(USUAL_FRONT_TOLERANCE)}"
     return f"warning: past the {usual}oversteer limit in {of_hundred(verdict.loose)} draws"
+
+
+def percent_of(estimate: Estimate, place: int = 0) -> str:
+    """Write a share of a run, or of one car, with its interval where there is one."""
+    value, std = float(estimate.value[place]), float(estimate.std[place])
+    between = interval(float(estimate.low[place]), float(estimate.high[place]), std)
+    return f"{percent(value, std)}{f' ({between})' if between else ''}"
 
 
 def target_words(verdict: Verdict, target: Target) -> str:

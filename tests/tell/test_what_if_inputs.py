@@ -11,8 +11,7 @@ from balance.files.loader import load_session
 from balance.model.errors import AxletrimError
 from balance.model.what_ifs import WhatIf
 from balance.tell.figures import Show
-from balance.tell.what_if.input_edits import cleared
-from balance.tell.what_if.input_steps import round_step, stepped
+from balance.tell.what_if.input_edits import cleared, round_step, stepped
 from balance.tell.what_if.input_typing import NEW, typed
 from balance.tell.what_if.inputs import inputs_of
 from balance.units.shown import SI, US

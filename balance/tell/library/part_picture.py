@@ -17,7 +17,7 @@ from balance.model.errors import UnknownName, one_line
 from balance.tell.figures import NONE
 from balance.tell.library.car_facts import FACTS, fact_of, fact_unit, fact_words, with_words
 from balance.tell.library.names_apart import told_apart
-from balance.tell.parts.change_text import ratio_words
+from balance.tell.parts.change_text import quantity_of, ratio_words
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
@@ -130,11 +130,6 @@ class PartPicture:
         return max(min([low, *own]), low - room), min(max([high, *own]), high + room)
 
 
-def quantity_of(channel: int) -> str:
-    """Name what a channel measures."""
-    return "drag" if channel == DRAG else f"{WITH_TOTAL[channel]} downforce"
-
-
 def largest_channel(part: PartRows) -> int:
     """Choose the channel in which a part does most: front, rear or drag; rear where it does nothing."""
     each = [car.effect for car in part.each_car]
@@ -203,13 +198,7 @@ def picture_table(picture: PartPicture, show: Show, *, width: int = 100) -> Tabl
         return 1 if key == picture.part.by != "date" else priority
 
     columns = (
-        Column(
-            "car",
-            "car",
-            width=room,
-            flexible=True,
-            priority=-1,
-        ),
+        Column("car", "car", width=room, flexible=True, priority=-1),
         Column("body", "body", priority=first("body", 2)),
         *(Column(one.key, one.head, unit=fact_unit(one, show), align="right", priority=1) for one in by),
         Column("date", "date", priority=first("date", 5)),

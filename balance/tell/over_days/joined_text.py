@@ -13,7 +13,7 @@ from balance.model.channels import TOTAL, WITH_TOTAL
 from balance.model.errors import one_line, quoted
 from balance.reduce.median import median
 from balance.tell.figures import NONE, counted, number, percent
-from balance.tell.parts.change_text import FORCES, signed
+from balance.tell.parts.change_text import FORCES, half_cell, signed
 from balance.tell.parts.part_names import settings_words
 from balance.tell.runs.remarks import OF_FLOOR_PARTS, floor_parts
 from balance.tell.runs.run_table import shortened
@@ -369,8 +369,8 @@ def _cells(changes: Changes, show: Show) -> Callable[[int, int], Cell]:
         half = float(changes.high[row, column] - changes.low[row, column]) / 2.0
         if not math.isfinite(half):
             return Cell(f"{figure} ?", "muted")
-        text = f"{figure} ±{number(scale.from_si(half), show.decimals('force', usual[column]))}"
-        return Cell(text) if changes.resolved[row, column] else Cell(f"~{text}", "muted")
+        half_text = number(scale.from_si(half), show.decimals("force", usual[column]))
+        return half_cell(figure, half_text, known=changes.resolved[row, column])
 
     return cell
 

@@ -6,8 +6,9 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.ratios import RatioCase
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL, WITH_TOTAL
 from balance.tell.figures import NONE, decimals_for, number, with_sign
+from balance.tell.table import Cell
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
@@ -16,6 +17,11 @@ if TYPE_CHECKING:
 
 FORCES = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 """The forces of a change in the order of a table, and where each stands."""
+
+
+def quantity_of(channel: int) -> str:
+    """Name what a channel measures."""
+    return "drag" if channel == DRAG else f"{WITH_TOTAL[channel]} downforce"
 
 
 def amount_words(change: Change, show: Show) -> str:
@@ -35,6 +41,12 @@ def change_words(change: Change, show: Show, *, interval: bool = True) -> str:
 def signed(show: Show, value: float, std: float = math.nan) -> str:
     """Write a force with its sign, without its unit."""
     return with_sign(show.bare("force", value, std=std), value)
+
+
+def half_cell(figure: str, half: str, *, known: bool) -> Cell:
+    """Return the cell of a change with half of its interval; marked and faint where it is within noise."""
+    text = f"{figure} ±{half}"
+    return Cell(text) if known else Cell(f"~{text}", "muted")
 
 
 def ratio_words(ratio: CostRatio, show: Show) -> str:

@@ -15,6 +15,7 @@ from balance.model.kinds import unit_mark
 from balance.reduce.median import median
 from balance.tell.chart_parts import Chart, HorizontalBand, Series
 from balance.tell.figures import decimals_for, number, percent
+from balance.tell.parts.change_text import quantity_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -94,8 +95,7 @@ def repeats_chart(day: DayScatter, quantity: int, show: Show) -> Chart:
     """
     if quantity < len(WITH_TOTAL):
         unit = show.system.unit("force")
-        name = _NAMES[WITH_TOTAL[quantity]]
-        return _repeats(day, quantity, name, unit.scale, unit.label, day.day.confidence)
+        return _repeats(day, quantity, quantity_of(quantity), unit.scale, unit.label, day.day.confidence)
     one = day.columns[quantity - len(WITH_TOTAL)]
     return _repeats(one, ONLY, one.column.title, 1.0, unit_mark(one.column.unit), day.day.confidence)
 
@@ -147,9 +147,6 @@ def _repeats(
         x_range=(1.0, max(float(order[-1]), 2.0)),
         empty="no run was repeated: run the baseline again",
     )
-
-
-_NAMES = {"front": "front downforce", "rear": "rear downforce", "drag": "drag", "total": "total downforce"}
 
 
 def _paid_line(track: str, rate: float, drag: np.ndarray, load: np.ndarray) -> list[Series]:

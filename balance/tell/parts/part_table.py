@@ -16,7 +16,7 @@ from balance.decide.parts.parts import RankBy, rank_parts
 from balance.model.kinds import unit_mark
 from balance.reduce.median import median
 from balance.tell.figures import NONE, Show, decimals_for, number, percent
-from balance.tell.parts.change_text import FORCES, ratio_figures, signed
+from balance.tell.parts.change_text import FORCES, half_cell, ratio_figures, signed
 from balance.tell.parts.column_text import COLUMN, column_heads, only_columns, signed_figure, usual_places
 from balance.tell.parts.effects import part_effect
 from balance.tell.parts.part_names import differing
@@ -82,20 +82,15 @@ class PartTable:
     @cached_property
     def columns(self) -> tuple[Column, ...]:
         """All columns, in order."""
-        rows = range(len(self.parts))
-        runs = max((len(self.cell(row, "run")[0]) for row in rows), default=3)
-        against = max((len(self.cell(row, "baseline")[0]) for row in rows), default=7)
-        texts = [
-            self.cell(row, "differs")[0] for row in rows if len(self.parts.increments.pairs[row].differs) < 2
-        ]
-        differs = max(map(len, texts), default=7)
-        ratio = max((len(self.cell(row, "ratio")[0]) for row in rows), default=8)
         known = self.parts.increments.changes.scatter_known
         unit = self.show.unit("force")
+        ratio = f"{unit} per {unit}"
         unit += f", ± {percent(self.parts.day.confidence, decimals=0)}" if known else ""
+        single = [row for row, pair in enumerate(self.parts.increments.pairs) if len(pair.differs) < 2]
+        differs = max((len(self.cell(row, "differs").text) for row in single), default=7)
 
         def force(key: str, priority: int) -> Column:
-            width = max((len(self.cell(row, key)[0]) for row in rows), default=6)
+            width = self._widest(key, 6)
             return Column(
                 key,
                 key,
@@ -108,8 +103,8 @@ class PartTable:
             )
 
         return (
-            Column("run", "run", width=runs, term="run"),
-            Column("baseline", "against", width=against, term="baseline"),
+            Column("run", "run", width=self._widest("run", 3), term="run"),
+            Column("baseline", "against", width=self._widest("baseline", 7), term="baseline"),
             Column(
                 "differs",
                 "what differs",
@@ -125,8 +120,8 @@ class PartTable:
             Column(
                 "ratio",
                 "ΔDF/ΔD",
-                unit=f"{self.show.unit('force')} per {self.show.unit('force')}",
-                width=ratio,
+                unit=ratio,
+                width=self._widest("ratio", 8),
                 priority=4,
                 group="ratio",
                 term="cost_ratio",
@@ -134,34 +129,30 @@ class PartTable:
             Column(
                 "class",
                 "effect",
-                width=max([_EFFECT, *(len(self.cell(row, "class")[0]) for row in rows)]),
+                width=max(_EFFECT, self._widest("class", 0)),
                 group="class",
                 term="part_class",
             ),
-            Column(
-                "grip",
-                "grip R−F",
-                width=18,
-                priority=8,
-                group="balance",
-                term="grip_surplus",
-            ),
+            Column("grip", "grip R−F", width=18, priority=8, group="balance", term="grip_surplus"),
             Column(
                 "verdict",
                 "then",
                 unit="all speeds",
-                width=max((len(self.cell(row, "verdict")[0]) for row in rows), default=15),
+                width=self._widest("verdict", 15),
                 priority=7,
                 group="balance",
                 term="range_verdict",
             ),
         )
 
+    def _widest(self, key: str, default: int) -> int:
+        """Return how wide the widest cell of a column is."""
+        return max((len(self.cell(row, key).text) for row in range(len(self.parts))), default=default)
+
     def _compared(self) -> tuple[Column, ...]:
         """Return the columns of what else is compared, each in its own unit; those listed first stay longest."""
         found = self.parts.columns
         heads = column_heads([one.column for one in found], _HEADS)
-        rows = range(len(self.parts))
         columns = []
         for place, (one, head) in enumerate(zip(found, heads, strict=True)):
             key, unit = f"{COLUMN}{one.column.name}", unit_mark(one.column.unit)
@@ -172,7 +163,7 @@ class PartTable:
                     head,
                     unit=f"{unit}, ±" if known else unit,  # short: the forces beside it say of how many %
                     align="right",
-                    width=max((len(self.cell(row, key)[0]) for row in rows), default=6),
+                    width=self._widest(key, 6),
                     priority=_FIRST_COMPARED if place == 0 else _FURTHER_COMPARED,
                     group="changes",
                     term="compared_column",
@@ -206,29 +197,26 @@ class PartTable:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
         text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
         suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
-        text += (
-            AS_MEASURED
-            if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]
-            else ""
-        )
-        return Cell(f"{text}*", "warn") if suspect else Cell(text, "")
+        if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]:
+            text += AS_MEASURED
+        return Cell(f"{text}*", "warn") if suspect else Cell(text)
 
     def _baseline(self, row: int) -> Cell:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
         if pair.second is not None:
-            return Cell(f"{runs[pair.baseline].label}–{runs[pair.second].label}", "")
+            return Cell(f"{runs[pair.baseline].label}–{runs[pair.second].label}")
         text = runs[pair.baseline].label + (
             f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
         )
         if not pair.proposed:
-            return Cell(text, "")
+            return Cell(text)
         return Cell(f"{text} {'later' if pair.later else 'auto'}", "muted")
 
     def _differs(self, row: int) -> Cell:
         clauses = differing(self.parts.increments, row, shortened=self._short)
         if len(clauses) > 1:
-            return Cell(f"{len(clauses)} changes: {', '.join(clauses)}", "")
-        return Cell(clauses[0], "") if clauses else Cell("nothing: repeat", "muted")
+            return Cell(f"{len(clauses)} changes: {', '.join(clauses)}")
+        return Cell(clauses[0]) if clauses else Cell("nothing: repeat", "muted")
 
     @cached_property
     def _short(self) -> Mapping[str, str]:
@@ -248,8 +236,7 @@ class PartTable:
             half = (float(changes.high[row, column]) - float(changes.low[row, column])) / 2.0
             if not math.isfinite(half):
                 return Cell(figure, "muted")
-            text = f"{figure} ±{number(scale.from_si(half), places)}"
-            return Cell(text, "") if changes.resolved[row, column] else Cell(f"~{text}", "muted")
+            return half_cell(figure, number(scale.from_si(half), places), known=changes.resolved[row, column])
 
         return cell
 
@@ -265,8 +252,8 @@ class PartTable:
             figure = signed_figure(change.change, places)
             if not math.isfinite(change.std):
                 return Cell(figure, "muted")
-            text = f"{figure} ±{number((change.high - change.low) / 2.0, places)}"
-            return Cell(text, "") if change.resolved else Cell(f"~{text}", "muted")
+            half = number((change.high - change.low) / 2.0, places)
+            return half_cell(figure, half, known=change.resolved)
 
         return cell
 
@@ -278,7 +265,7 @@ class PartTable:
         if ratio.value is None:
             return Cell(("no ratio" if figure == NONE else figure), "muted")
         deed = "gained" if ratio.case is RatioCase.MORE_FOR_MORE else "given up"
-        return Cell(f"{figure} {deed}" + (f" ({between})" if self.wide else ""), "")
+        return Cell(f"{figure} {deed}" + (f" ({between})" if self.wide else ""))
 
     def _class(self, row: int) -> Cell:
         word, _ = self.parts.increments.classes[row]
@@ -291,7 +278,7 @@ class PartTable:
             return Cell(NONE, "muted")
         std = float(self.parts.grip_surplus.std[row])
         moved = number(abs(value) * 100.0, decimals_for(std * 100.0, fallback=1, most=2))
-        return Cell(f"{moved} points to the {'rear' if value > 0.0 else 'front'}", "")
+        return Cell(f"{moved} points to the {'rear' if value > 0.0 else 'front'}")
 
     def _verdict(self, row: int) -> Cell:
         one = self.parts.ranges_after[row]

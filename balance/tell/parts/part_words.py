@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from balance.decide.parts.parts import Part, Parts
     from balance.tell.figures import Show
 
-_BEYOND = (("total downforce", TOTAL), ("front", FRONT), ("rear", REAR), ("drag", DRAG))
+_BEYOND = {"total downforce": TOTAL, "front": FRONT, "rear": REAR, "drag": DRAG}
 _AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both axles"}
 
 
@@ -82,17 +82,23 @@ def deed_words(i: Increment, show: Show) -> str:
 
 def balance_words(part: Part) -> str:
     """State what a part did to the balance, with the direction in words."""
-    said = []
-    share = _moved(part.aero_balance, "points")
-    if share:
-        said.append(f"aero balance moves {share}")
-    grip = float(part.grip_surplus.value)
-    if math.isfinite(grip):
-        text = f"{number(abs(grip) * 100.0, decimals_for(float(part.grip_surplus.std) * 100.0, fallback=1, most=2))} points"
-        ends = _percent_ends(part.grip_surplus, mirrored=grip < 0.0)
-        toward = f" towards the {'rear' if grip > 0.0 else 'front'}" if text.strip("0. points") else ""
-        said.append(f"grip balance moves {text}{ends}{toward}")
-    return ", ".join(said)
+    said = (
+        _moved("aero balance", part.aero_balance, (" forward", " rearward"), most=1),
+        _moved("grip balance", part.grip_surplus, (" towards the rear", " towards the front"), most=2),
+    )
+    return ", ".join(filter(None, said))
+
+
+def _moved(name: str, estimate: Estimate, ways: tuple[str, str], *, most: int) -> str:
+    """State how far a percentage moved, in points, with its interval and which way; nothing where there is none."""
+    value, low, high = (100.0 * float(one) for one in (estimate.value, estimate.low, estimate.high))
+    if not math.isfinite(value):
+        return ""
+    places = decimals_for(float(estimate.std) * 100.0, fallback=1, most=most)
+    text = number(abs(value), places)
+    low, high = (-high, -low) if value < 0.0 else (low, high)
+    ends = f" ({low_to_high(low, high, places)})" if math.isfinite(low + high) else ""
+    return f"{name} moves {text} points{ends}{ways[value < 0.0] if text.strip('0.') else ''}"
 
 
 def verdict_change(part: Part, show: Show) -> str:
@@ -148,30 +154,6 @@ def _unresolved(name: str, change: Change, show: Show) -> str:
     return f"{name} {change_words(change, show)} within noise, {found} detectable"
 
 
-def _moved(estimate: Estimate, unit: str) -> str:
-    value = float(estimate.value)
-    if not math.isfinite(value):
-        return ""
-    std = float(estimate.std)
-    places = decimals_for(std * 100.0, fallback=1, most=1)
-    text = number(abs(value) * 100.0, places)
-    which = f" {'forward' if value > 0.0 else 'rearward'}" if text.strip("0.") else ""
-    return f"{text} {unit}{_point_ends(estimate, places, mirrored=value < 0.0)}{which}"
-
-
-def _point_ends(estimate: Estimate, places: int, *, mirrored: bool) -> str:
-    low, high = float(estimate.low), float(estimate.high)
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return ""
-    low, high = (-high, -low) if mirrored else (low, high)
-    return f" ({low_to_high(low * 100.0, high * 100.0, places)})"
-
-
-def _percent_ends(estimate: Estimate, *, mirrored: bool) -> str:
-    places = decimals_for(float(estimate.std) * 100.0, fallback=1, most=2)
-    return _point_ends(estimate, places, mirrored=mirrored)
-
-
 def interaction_sentences(
     increments: Increments, show: Show, *, runs: frozenset[str] | None = None
 ) -> Iterator[str]:
@@ -188,7 +170,7 @@ def interaction_sentences(
         sums = float(found.first.change[row, TOTAL] + found.second.change[row, TOTAL])
         together = float(found.together.change[row, TOTAL])
         beyond = []
-        for name, column in _BEYOND:
+        for name, column in _BEYOND.items():
             change = found.interaction.of(row, column)
             noise = "" if change.resolved else ", within noise"
             beyond.append(f"{name} {change_words(change, show)}{noise}")

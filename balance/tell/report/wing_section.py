@@ -21,10 +21,10 @@ from balance.tell.report.pictures.against_speed import against_speed
 from balance.tell.report.pictures.setting import setting_picture
 from balance.tell.report.place_sections import place_verdict, surplus_cell
 from balance.tell.runs.range_words import range_brief
-from balance.tell.settings.seen_words import seen_lines
 from balance.tell.settings.setting_words import (
     STALL_WORDS,
     range_words,
+    seen_lines,
     setting_decimals,
     setting_words,
     stall_sentence,

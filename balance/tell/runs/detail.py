@@ -23,6 +23,7 @@ from balance.tell.words import (
     explanation,
     headline,
     onset_words,
+    percent_of,
     probability_words,
     share_words,
     target_words,
@@ -32,7 +33,6 @@ from balance.tell.words import (
 
 if TYPE_CHECKING:
     from balance.decide.day.assessment import Assessment
-    from balance.decide.day.estimate import Estimate
     from balance.model.records import Run
     from balance.tell.figures import Show
 
@@ -130,10 +130,9 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         text = f"none: {share_words(float(n.front_downforce[row]), float(n.rear_downforce[row]))}"
     else:
         text = f"{percent(share, std)} of the downforce, {behind_weight(float(h.balance_offset[row]), std)}"
-    moved = (
-        f"{toward(shift, shift_std)}, {show.quantity('length', abs(shift) * wheelbase)}"
-        f"{_between(h.neutral_steer_shift.low[row], h.neutral_steer_shift.high[row], shift_std)}"
-    )
+    ends = interval(float(h.neutral_steer_shift.low[row]), float(h.neutral_steer_shift.high[row]), shift_std)
+    moved = f"{toward(shift, shift_std)}, {show.quantity('length', abs(shift) * wheelbase)}"
+    moved += f" ({ends})" if ends else ""
     lines = [
         (label("aero_balance"), text),
         ("front weight share", percent(table.day.session.vehicle.front_share)),
@@ -141,10 +140,10 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         (label("front_added_load"), _added(float(n.front_added_load[row]))),
         (label("rear_added_load"), _added(float(n.rear_added_load[row]))),
         (label("neutral_steer_shift"), moved),
-        (label("grip_surplus"), _surplus(h.grip_surplus, row)),
+        (label("grip_surplus"), percent_of(h.grip_surplus, row)),
     ]
     if h.grip_surplus_driven is not None:
-        lines.append((label("grip_surplus_driven"), _surplus(h.grip_surplus_driven, row)))
+        lines.append((label("grip_surplus_driven"), percent_of(h.grip_surplus_driven, row)))
     ground = row_at_ground(table, row)
     if ground is not None:
         lines.append(("with drag reacted at ground level", f"grip balance {percent(ground.at_ground)}"))
@@ -156,17 +155,6 @@ def _added(share: float) -> str:
     return f"{percent(share)} of its static weight" + (" (LIFT)" if share < 0 else "")
 
 
-def _surplus(estimate: Estimate, row: int) -> str:
-    value, std = float(estimate.value[row]), float(estimate.std[row])
-    between = _between(estimate.low[row], estimate.high[row], std)
-    return f"{percent(value, std)}{between}"
-
-
-def _between(low: float, high: float, std: float) -> str:
-    text = interval(float(low), float(high), std)
-    return f" ({text})" if text else ""
-
-
 def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     session = table.day.session
     if not session.places:
@@ -176,13 +164,10 @@ def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     lines = []
     for k, place in enumerate(session.places):
         n, verdict = at.handling.nominal, at.handling.verdicts[k]
-        loads = (
-            f"front {show.bare('force', float(n.front_downforce[k]))}, rear {show.bare('force', float(n.rear_downforce[k]))}, "
-            f"drag {show.quantity('force', float(n.drag[k]))}"
-        )
-        lines.append(
-            (f"{place.name}, {show.speed(place.speed)}", f"{verdict_mark(verdict)} {verdict_words(verdict)}")
-        )
+        front, rear = (show.bare("force", float(one[k])) for one in (n.front_downforce, n.rear_downforce))
+        loads = f"front {front}, rear {rear}, drag {show.quantity('force', float(n.drag[k]))}"
+        at_speed = f"{place.name}, {show.speed(place.speed)}"
+        lines.append((at_speed, f"{verdict_mark(verdict)} {verdict_words(verdict)}"))
         lines.append(("", f"{loads}, grip balance {percent(verdict.surplus)}"))
     return lines
 

@@ -160,8 +160,8 @@ class RunTable:
     def _cells(self) -> dict[str, Callable[[int], Cell]]:
         return {
             "run": self._run,
-            "n": lambda row: Cell(str(self._count(row)), ""),
-            "configuration": lambda row: Cell(self.table.configuration(row), ""),
+            "n": lambda row: Cell(str(self._count(row))),
+            "configuration": lambda row: Cell(self.table.configuration(row)),
             **{key: self._figure(key) for key, shown in _SHOWN.items() if not shown.words},
             "share": self._share,
             "shift": self._shift,
@@ -208,11 +208,11 @@ class RunTable:
 
     def _shift(self, row: int) -> Cell:
         shift = self.table.handling.neutral_steer_shift
-        return Cell(toward(float(shift.value[row]), float(shift.std[row])), "")
+        return Cell(toward(float(shift.value[row]), float(shift.std[row])))
 
     def _surplus(self, row: int) -> Cell:
         value = self.table.handling.verdicts[row].surplus
-        return Cell(number(value * 100.0, 1), "")
+        return Cell(number(value * 100.0, 1))
 
     def _to(self, row: int) -> Cell:
         one = self.table.ranges[row]
@@ -237,7 +237,7 @@ class RunTable:
     @staticmethod
     def _setting(run: Run, name: str) -> Cell:
         setting = run.settings.get(name)
-        return Cell(NONE, "muted") if setting is None else Cell(setting_text(setting.value), "")
+        return Cell(NONE, "muted") if setting is None else Cell(setting_text(setting.value))
 
 
 @lru_cache(maxsize=2)

@@ -11,11 +11,10 @@ from balance.model.channels import CHANNELS
 from balance.model.kinds import unit_mark
 from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
 from balance.tell.figures import number
+from balance.tell.parts.change_text import quantity_of
 from balance.tell.settings.setting_words import setting_decimals
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from numpy.typing import NDArray
 
     from balance.decide.settings.suggestion import Suggestion
@@ -87,18 +86,13 @@ def _content(suggestion: Suggestion, kind: str, show: Show) -> Content:
     """Choose values, interval and levels."""
     whole, handling = suggestion.answers.answer, suggestion.curve.handling
     if kind != "aim":
-        scale = show.system.unit("force").from_si
-        arrays: dict[str, Callable[[], NDArray[np.float64]]] = {
-            "front": lambda: handling.nominal.front_downforce,
-            "rear": lambda: handling.nominal.rear_downforce,
-            "drag": lambda: handling.nominal.drag,
-        }
-        values = np.array([scale(float(v)) for v in arrays[kind]()])
-        title = "drag" if kind == "drag" else f"{kind} downforce"
-        return title, show.unit("force"), values, None, None, [], []
+        k = CHANNELS.index(kind)
+        n = handling.nominal
+        forces = (n.front_downforce, n.rear_downforce, n.drag)[k] / show.system.unit("force").scale
+        return quantity_of(k), show.unit("force"), forces, None, None, [], []
     if whole.aim.kind == "balance_offset":
         offset = handling.balance_offset * 100.0
-        share = suggestion.curve.handling.aero_balance
+        share = handling.aero_balance
         shift = offset - share.value * 100.0
         low, high = share.low * 100.0 + shift, share.high * 100.0 + shift
         known = bool(np.any(np.isfinite(low)))

@@ -26,15 +26,7 @@ Row = dict[str, "Cell"]
 def _figure_columns(show: Show) -> tuple[Column, ...]:
     force = show.unit("force")
     return (
-        Column(
-            "front",
-            "front",
-            unit=force,
-            align="right",
-            width=5,
-            priority=3,
-            term="downforce",
-        ),
+        Column("front", "front", unit=force, align="right", width=5, priority=3, term="downforce"),
         Column("rear", "rear", unit=force, align="right", width=5, priority=3, term="downforce"),
         Column("drag", "drag", unit=force, align="right", width=5, priority=4, term="drag"),
         Column("surplus", "grip R−F", unit="%", align="right", width=7, priority=1, term="grip_surplus"),
@@ -68,8 +60,8 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
         rows += _other(other, show)
     rows += [
         {
-            "way": Cell(left_alone_words(one, show), ""),
-            "value": Cell(f"{moved.start:g}", ""),
+            "way": Cell(left_alone_words(one, show)),
+            "value": Cell(f"{moved.start:g}"),
             **_changed(whole, one, show),
         }
         for one in suggestion.left_alone
@@ -127,11 +119,11 @@ def figure_cells(state: CarState, show: Show) -> Row:
     return {
         "front": _load(float(state.forces[FRONT]), float(state.stds[FRONT]), show),
         "rear": _load(float(state.forces[REAR]), float(state.stds[REAR]), show),
-        "drag": Cell(show.bare("force", float(state.forces[DRAG]), std=float(state.stds[DRAG])), ""),
+        "drag": Cell(show.bare("force", float(state.forces[DRAG]), std=float(state.stds[DRAG]))),
         "surplus": Cell(
             f"{verdict_mark(verdict)} {number(value, decimals_for(std, fallback=1, most=1))}", ""
         ),
-        "offset": Cell(_offset(offset), ""),
+        "offset": Cell(_offset(offset)),
         "verdict": Cell(verdict_short(verdict), verdict_role(verdict)),
     }
 
@@ -192,8 +184,8 @@ def _changed(whole: TrimAnswer, one: LeftAlone, show: Show) -> Row:
     return {
         "front": _load(front, math.nan, show),
         "rear": _load(rear, math.nan, show),
-        "drag": Cell(show.bare("force", drag), ""),
-        "surplus": Cell(surplus, ""),
-        "offset": Cell(offset, ""),
-        "verdict": Cell(left_alone_range(one, show), ""),
+        "drag": Cell(show.bare("force", drag)),
+        "surplus": Cell(surplus),
+        "offset": Cell(offset),
+        "verdict": Cell(left_alone_range(one, show)),
     }

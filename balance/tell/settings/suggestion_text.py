@@ -11,8 +11,7 @@ from balance.model.channels import DRAG
 from balance.tell.figures import capital, of_hundred
 from balance.tell.runs.detail import Section
 from balance.tell.runs.range_words import range_role
-from balance.tell.settings.seen_words import seen_brief, seen_lines
-from balance.tell.settings.setting_words import STALL_WORDS, range_words
+from balance.tell.settings.setting_words import STALL_WORDS, range_words, seen_brief, seen_lines
 from balance.tell.settings.trim_text import car_lines, wing_headline
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.tell.what_if.hardware_text import hardware_brief, mount_words, tyre_words

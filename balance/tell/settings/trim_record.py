@@ -14,8 +14,7 @@ from balance.model.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.tell.export.quantity_values import finite, records
 from balance.tell.figures import Show
-from balance.tell.settings.seen_words import seen
-from balance.tell.settings.setting_words import family_settings
+from balance.tell.settings.setting_words import family_settings, seen
 from balance.tell.settings.ways_table import way_record
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.units.shown import SI

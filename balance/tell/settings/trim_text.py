@@ -8,16 +8,20 @@ from typing import TYPE_CHECKING
 from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.model.kinds import with_unit
-from balance.tell.figures import behind_weight, interval, of_hundred, percent
+from balance.tell.figures import behind_weight, of_hundred, percent
 from balance.tell.runs.range_words import range_sentence
-from balance.tell.settings.seen_words import seen_lines
-from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
+from balance.tell.settings.setting_words import (
+    STALL_WORDS,
+    family_settings,
+    range_words,
+    seen_lines,
+    setting_words,
+)
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines
-from balance.tell.words import danger_words, share_words, verdict_words
+from balance.tell.words import danger_words, percent_of, share_words, verdict_words
 
 if TYPE_CHECKING:
     from balance.decide.car.car_state import CarState
-    from balance.decide.day.estimate import Estimate
     from balance.decide.settings.trim import Answer, TrimAnswer
     from balance.decide.settings.trim_question import TrimAnswers
     from balance.tell.figures import Show
@@ -100,35 +104,22 @@ def car_lines(state: CarState, show: Show) -> list[str]:
     front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     stds = [float(v) for v in state.stds]
     handling, at = state.handling, show.speed(state.speed)
-    loads = [
-        f"{name} {show.uncertain_load(force, std)}"
-        for name, force, std in (("front", front, stds[FRONT]), ("rear", rear, stds[REAR]))
-    ]
-    share = float(handling.aero_balance.value[0])
-    if math.isfinite(share):
-        std = float(handling.aero_balance.std[0])
-        balance = (
-            f"aero balance {percent(share, std)}, {behind_weight(float(handling.balance_offset[0]), std)}"
-        )
-    else:
+    loads = f"front {show.uncertain_load(front, stds[FRONT])}; rear {show.uncertain_load(rear, stds[REAR])}"
+    share, std = float(handling.aero_balance.value[0]), float(handling.aero_balance.std[0])
+    balance = f"aero balance {percent(share, std)}, {behind_weight(float(handling.balance_offset[0]), std)}"
+    if not math.isfinite(share):
         balance = f"{share_words(front, rear)}: no aero balance"
     verdict, driven = handling.verdicts[0], handling.grip_surplus_driven
-    grip = f"grip balance {_with_interval(handling.grip_surplus)}"
+    grip = f"grip balance {percent_of(handling.grip_surplus)}"
     if verdict.with_drive and driven is not None:
-        grip += f" from air loads alone, {_with_interval(driven)} under power, which the verdict is made from"
+        grip += f" from air loads alone, {percent_of(driven)} under power, which the verdict is made from"
     lines = [
-        f"{'; '.join(loads)}; drag {show.uncertain('force', drag, stds[DRAG])} at {at}",
+        f"{loads}; drag {show.uncertain('force', drag, stds[DRAG])} at {at}",
         f"{balance}; {grip}",
         f"at {at}: {verdict_words(verdict)}"
         + ("; that is under power, not of the air load alone" if verdict.by_drive else ""),
     ]
     return lines + ([danger_words(verdict)] if verdict.dangerous else [])
-
-
-def _with_interval(surplus: Estimate) -> str:
-    std = float(surplus.std[0])
-    between = interval(float(surplus.low[0]), float(surplus.high[0]), std)
-    return percent(float(surplus.value[0]), std) + (f" ({between})" if between else "")
 
 
 def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
@@ -178,18 +169,11 @@ def _limits(answer: TrimAnswer) -> list[str]:
 
 
 def _other_title(answer: TrimAnswer) -> str:
-    family = answer.moved.response.family
-    runs = answer.moved.prepared.day.readings
-    first = runs.runs[runs.index(family.labels[0])]
-    fitted = []
-    for name in family.differs:
-        held = first.settings.get(name)
-        fitted.append(f"without {name}" if held is None else f"with {name} {_value(held.value, held.unit)}")
-    return f"Or {', '.join(fitted)} (runs {', '.join(family.labels)})"
-
-
-def _value(value: float | str, unit: str) -> str:
-    return value if isinstance(value, str) else with_unit(f"{value:g}", unit)
+    fitted = [
+        f"without {name}" if held is None else f"with {name} {held.text}"
+        for name, held in family_settings(answer).items()
+    ]
+    return f"Or {', '.join(fitted)} (runs {', '.join(answer.moved.response.family.labels)})"
 
 
 def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:

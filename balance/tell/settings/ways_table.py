@@ -71,10 +71,10 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     rows = tuple(
         {
             "way": Cell(way_words(way, prepared, show), "strong" if way.to_target else ""),
-            **{key: Cell(_change(way, k, show), "") for k, key in enumerate(CHANNELS[AXLES])},
-            "drag": Cell(f"{ALIKE if same else ''}{_change(way, DRAG, show)}", ""),
-            "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1), ""),
-            "surplus": Cell(_surplus(way), ""),
+            **{key: Cell(_change(way, k, show)) for k, key in enumerate(CHANNELS[AXLES])},
+            "drag": Cell(f"{ALIKE if same else ''}{_change(way, DRAG, show)}"),
+            "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1)),
+            "surplus": Cell(_surplus(way)),
             "to": Cell(balance_to(way.over_range, show), range_role(way.over_range)),
             "then": Cell(range_then(way.over_range), range_role(way.over_range)),
             "measured": Cell("yes" if way.measured else "no", "" if way.measured else "muted"),
@@ -101,15 +101,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
             ),
             *changes,
             Column("ratio", "ΔDF/ΔD", align="right", width=7, priority=5, term="downforce_per_drag"),
-            Column(
-                "surplus",
-                "grip R−F",
-                unit="%",
-                align="right",
-                width=7,
-                priority=3,
-                term="grip_surplus",
-            ),
+            Column("surplus", "grip R−F", unit="%", align="right", width=7, priority=3, term="grip_surplus"),
             Column(
                 "to",
                 "in bal. to",

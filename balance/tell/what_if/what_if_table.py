@@ -74,11 +74,11 @@ def what_if_table(
     lines: dict[str, dict[str, Cell]] = {}
     for key, (_, car) in zip(keys, cars, strict=True):
         for what, cell in _figures(car, show, pending=pending):
-            lines.setdefault(what, {"what": Cell(what, "")})[key] = cell
+            lines.setdefault(what, {"what": Cell(what)})[key] = cell
     if changes is not None:
         columns.append(Column("change", "change", unit="95 %", width=20, align="right", priority=2))
         for what, text in _changes(changes, show):
-            lines[what]["change"] = Cell(text, "")
+            lines[what]["change"] = Cell(text)
     return Table(columns=tuple(columns), rows=tuple(lines.values()))
 
 
@@ -98,10 +98,10 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         (f"front load [{force}]", _load(front, stds[FRONT], show)),
         (f"rear load [{force}]", _load(rear, stds[REAR], show)),
         (f"total [{force}]", _load(total, stds[TOTAL], show)),
-        (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[DRAG]), "")),
+        (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[DRAG]))),
         ("added, front", _added(float(nominal.front_added_load[0]))),
         ("added, rear", _added(float(nominal.rear_added_load[0]))),
-        ("aero balance", Cell(balance, "")),
+        ("aero balance", Cell(balance)),
         ("behind weight", Cell(_short_points(behind_weight(float(handling.balance_offset[0]))), "")),
         ("grip balance", Cell(percent(float(surplus.value[0]), std), "strong")),
         ("interval [%]", Cell(_interval(surplus, std), "muted")),
@@ -109,11 +109,11 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         *_at_ground(car),
         *_over_range(_awaited(car, pending=pending), show, pending=pending),
         ("NS shift", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
-        (f"power [{power}]", Cell(show.bare("power", car.drag_power), "")),
-        ("drag-limited", Cell(held, "")),
-        ("mass", Cell(show.quantity("mass", car.vehicle.mass), "")),
-        ("front weight", Cell(percent(car.vehicle.front_share), "")),
-        ("air", Cell(show.quantity("density", car.air_density), "")),
+        (f"power [{power}]", Cell(show.bare("power", car.drag_power))),
+        ("drag-limited", Cell(held)),
+        ("mass", Cell(show.quantity("mass", car.vehicle.mass))),
+        ("front weight", Cell(percent(car.vehicle.front_share))),
+        ("air", Cell(show.quantity("density", car.air_density))),
     ]
 
 

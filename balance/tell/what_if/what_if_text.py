@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from balance.decide.parts.part_place import mount_load, part_place, tyre_loads
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import interval, low_to_high, percent, points, toward
+from balance.tell.parts.change_text import quantity_of
 from balance.tell.runs.range_words import range_mark, range_phrase, range_sentence
 from balance.tell.settings.trim_text import car_lines
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines, expected_words
@@ -93,13 +94,8 @@ def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str
     onsets = state.onsets
     if onsets is not None:
         tested = float(prepared.day.readings.speed.max())
-        words = onset_words(
-            float(onsets.speed[0]),
-            onsets.verdict[0],
-            tested=tested,
-            top_speed=state.vehicle.top_speed,
-            show=show,
-        )
+        top, speed = state.vehicle.top_speed, float(onsets.speed[0])
+        words = onset_words(speed, onsets.verdict[0], tested=tested, top_speed=top, show=show)
         lines.append(f"air loads alone: {words}")
     power = f"drag takes {show.quantity('power', state.drag_power)} at {show.speed(state.speed)}"
     if state.power_speed is not None:
@@ -111,15 +107,9 @@ def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str
 
 
 def _change_lines(result: WhatIfResult, show: Show) -> list[str]:
-    named = (
-        (FRONT, "front downforce"),
-        (REAR, "rear downforce"),
-        (DRAG, "drag"),
-        (TOTAL, "total downforce"),
-    )
     speeds = {show.speed(one.speed) for one in (result.start, result.result)}
     at = f"at {speeds.pop()}" if len(speeds) == 1 else "each at its own speed"
-    lines = [f"{name} {_force(result.forces, k, show)} {at}" for k, name in named]
+    lines = [f"{quantity_of(k)} {_force(result.forces, k, show)} {at}" for k in (FRONT, REAR, DRAG, TOTAL)]
     balance = result.aero_balance
     if math.isfinite(balance.value[0]):
         lines.append(f"aero balance {_points(balance)} {at}")
@@ -141,10 +131,8 @@ def _moved(estimate: Estimate) -> str:
     """Write how far a percentage moved, in points, rear over front positive."""
     value, std = float(estimate.value[0]), float(estimate.std[0])
     between = interval(float(estimate.low[0]), float(estimate.high[0]), std).removesuffix(" %")
-    sign = "+" if value > 0 else ""
-    return f"moves {sign}{percent(value, std).removesuffix(' %')} points" + (
-        f" ({between})" if between else ""
-    )
+    moved = f"moves {'+' if value > 0 else ''}{percent(value, std).removesuffix(' %')} points"
+    return f"{moved} ({between})" if between else moved
 
 
 def _points(estimate: Estimate) -> str:

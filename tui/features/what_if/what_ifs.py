@@ -15,8 +15,7 @@ from balance.tell.head import session_line
 from balance.tell.runs.curves import what_if_chart
 from balance.tell.table import Cell, Column
 from balance.tell.what_if.assumption_text import assumption_lines
-from balance.tell.what_if.input_edits import cleared, swapped
-from balance.tell.what_if.input_steps import stepped
+from balance.tell.what_if.input_edits import cleared, stepped, swapped
 from balance.tell.what_if.input_typing import NEW, typed
 from balance.tell.what_if.inputs import inputs_of
 from balance.tell.what_if.what_if_table import what_if_answer, what_if_table
