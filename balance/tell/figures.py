@@ -100,7 +100,8 @@ class Show(NamedTuple):
 
     def axle_load(self, downforce: float, std: float = math.nan) -> str:
         """Write an axle's load with its direction as a word: downforce, or LIFT."""
-        return f"{self.quantity('force', abs(downforce), std=std)} {_direction(downforce)}"
+        direction = "downforce" if downforce >= 0 else "LIFT"
+        return f"{self.quantity('force', abs(downforce), std=std)} {direction}"
 
     def uncertain_load(self, downforce: float, std: float) -> str:
         """Write an axle's load with its direction as a word, which is of the load alone, and its standard uncertainty."""
@@ -158,10 +159,6 @@ def runs_named(labels: Sequence[str]) -> str:
     return f"run{'s' * (len(labels) > 1)} {', '.join(labels)}"
 
 
-def _direction(downforce: float) -> str:
-    return "downforce" if downforce >= 0 else "LIFT"
-
-
 def percent(value: float, std: float = math.nan, *, decimals: int | None = None) -> str:
     """Write a fraction as a percentage.
 
@@ -213,15 +210,9 @@ def points(offset: float, std: float = math.nan) -> str:
     >>> points(-0.165, 0.004), points(0.02)
     ('16.5 points rearward', '2.0 points forward')
     """
-    if not math.isfinite(offset):
-        return NONE
-    places = decimals_for(std * 100.0, fallback=1, most=1)
-    text = number(abs(offset) * 100.0, places)
-    return (
-        f"{text} points"
-        if not text.strip("0.")
-        else f"{text} points {'rearward' if offset < 0 else 'forward'}"
-    )
+    text = _size(offset, std)
+    way = f" {'rearward' if offset < 0 else 'forward'}" if text.strip("0.") else ""
+    return f"{text} points{way}" if math.isfinite(offset) else NONE
 
 
 def behind_weight(offset: float, std: float = math.nan) -> str:
@@ -232,11 +223,14 @@ def behind_weight(offset: float, std: float = math.nan) -> str:
     >>> behind_weight(-0.091, 0.004), behind_weight(0.02), behind_weight(0.0)
     ('9.1 points behind weight', '2.0 points ahead of weight', '0.0 points from weight')
     """
-    if not math.isfinite(offset):
-        return NONE
-    text = number(abs(offset) * 100.0, decimals_for(std * 100.0, fallback=1, most=1))
+    text = _size(offset, std)
     way = "from" if not text.strip("0.") else "behind" if offset < 0 else "ahead of"
-    return f"{text} points {way} weight"
+    return f"{text} points {way} weight" if math.isfinite(offset) else NONE
+
+
+def _size(offset: float, std: float) -> str:
+    """Write how far a percentage moved, whichever way, in points."""
+    return number(abs(offset) * 100.0, decimals_for(std * 100.0, fallback=1, most=1))
 
 
 def toward(shift: float, std: float = math.nan) -> str:

@@ -32,7 +32,8 @@ from balance.tell.parts.part_words import (
 )
 from balance.tell.report.blocks import Block, Lines, Missing, Pictures, Section, Words
 from balance.tell.report.cells import LOADS, WITHIN_NOISE, change_cell, load_cells
-from balance.tell.report.opening_sections import added_block, letters_words, runs_table
+from balance.tell.report.opening_sections import letters_words, runs_table
+from balance.tell.report.pictures.added_load import added_picture
 from balance.tell.report.pictures.against_speed import against_speed, share_picture
 from balance.tell.report.pictures.parts import parts_picture, waterfall_picture
 from balance.tell.report.wing_section import sweeps_of
@@ -272,5 +273,5 @@ def balance_section(report: ReportData) -> Section:
                 )
             ),
         )
-        blocks.append(added_block(report))
+        blocks.append(Pictures((added_picture(report),)))
     return Section(tuple(blocks))

@@ -10,7 +10,7 @@ from balance.model.channels import DRAG
 from balance.tell.figures import counted, percent
 from balance.tell.report.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.report.cells import LOAD_HEADS, both, forces_at, load_cells
-from balance.tell.report.pictures.added_load import added_picture, added_text
+from balance.tell.report.pictures.added_load import added_text
 from balance.tell.report.pictures.against_speed import against_speed, loads_range
 from balance.tell.report.pictures.curves import place_letters
 from balance.tell.report.plain_text import cut
@@ -186,8 +186,3 @@ def _under_the_table(report: ReportData, rows: Sequence[int]) -> Iterator[str]:
         hidden = [row for row in report.day.rows.configurations if row not in report.shown]
         why = ", marked suspect," if all(report.run(row).status == "suspect" for row in hidden) else ""
         yield f"{more}{why} not shown here."
-
-
-def added_block(report: ReportData) -> Pictures:
-    """Return the picture of added loads."""
-    return Pictures(pictures=(added_picture(report),))

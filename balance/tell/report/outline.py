@@ -64,34 +64,22 @@ def own_choices(report: ReportData) -> dict[str, str]:
 
 def contents(brief: BriefOnDisk) -> tuple[Entry, ...]:
     """List what a page may hold: sections in order, then the what-ifs saved beside the session."""
-    sections = [
-        Entry(
-            kind="section",
-            name=name,
-            words=f"{_mark(brief, name)}{SECTIONS[name]}"
-            + (", always" if name == ALWAYS else "")
-            + (", own words" if f"words.{name}" in brief.texts else "")
-            + ("" if name in SHORT or brief.texts.get("depth") == "full" else ", in full only"),
-            inside=name == ALWAYS or name not in brief.left_out,
-        )
-        for name in brief.sections
-    ]
+    sections = []
+    for name in brief.sections:
+        inside = name == ALWAYS or name not in brief.left_out
+        words = f"{'in  ' if inside else 'out '}{SECTIONS[name]}"
+        words += ", always" if name == ALWAYS else ""
+        words += ", own words" if f"words.{name}" in brief.texts else ""
+        words += "" if name in SHORT or brief.texts.get("depth") == "full" else ", in full only"
+        sections.append(Entry(kind="section", name=name, words=words, inside=inside))
     names = dict.fromkeys((*brief.saved_what_ifs, *brief.what_ifs))
-    what_ifs = [
-        Entry(
-            kind="what_if",
-            name=name,
-            words=f"{'in  ' if name in brief.what_ifs else 'out '}what if: {name}"
-            + ("" if name in brief.saved_what_ifs else " (× not in what_if.toml)"),
-            inside=name in brief.what_ifs,
-        )
-        for name in names
-    ]
+    what_ifs = []
+    for name in names:
+        inside = name in brief.what_ifs
+        words = f"{'in  ' if inside else 'out '}what if: {name}"
+        words += "" if name in brief.saved_what_ifs else " (× not in what_if.toml)"
+        what_ifs.append(Entry(kind="what_if", name=name, words=words, inside=inside))
     return (*sections, *what_ifs)
-
-
-def _mark(brief: BriefOnDisk, name: str) -> str:
-    return "in  " if name == ALWAYS else "out " if name in brief.left_out else "in  "
 
 
 def words_head(section: str) -> str:
@@ -116,13 +104,18 @@ def other_faults(brief: BriefOnDisk) -> tuple[str, ...]:
 
 def words_faults(faults: Mapping[str, str]) -> tuple[str, ...]:
     """State what is wrong with own words, with the section that they stand under."""
-    own = ((key.removeprefix("words."), text) for key, text in faults.items() if key.startswith("words."))
-    return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in own)
+    own = {key.removeprefix("words."): text for key, text in faults.items() if key.startswith("words.")}
+    return stale_lines(own)
 
 
 def stale_lines(stale: Mapping[str, str]) -> tuple[str, ...]:
     """State of which own words recommendation or verdict has changed since they were written."""
-    return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in stale.items())
+    return tuple(f"{own_words_under(name)}: {text}" for name, text in stale.items())
+
+
+def own_words_under(section: str) -> str:
+    """Name the own words of a section."""
+    return f"own words under “{SECTIONS.get(section, section)}”"
 
 
 def changed_words(theirs: str, file: str) -> str:
@@ -151,10 +144,7 @@ def kept_words(typed: Iterable[str], file: str) -> str:
 
 
 def _names(typed: Iterable[str]) -> str:
-    return ", ".join(
-        LABELS.get(key) or f"own words under “{SECTIONS.get(key.removeprefix('words.'), key)}”"
-        for key in typed
-    )
+    return ", ".join(LABELS.get(key) or own_words_under(key.removeprefix("words.")) for key in typed)
 
 
 def page_line(path: str, stage: str = "") -> str:

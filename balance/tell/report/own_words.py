@@ -5,8 +5,9 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from balance.files.formats.report import SECTIONS, WrittenFor
+from balance.files.formats.report import WrittenFor
 from balance.tell.report.blocks import Markup
+from balance.tell.report.outline import own_words_under
 from balance.tell.runs.range_words import range_class
 
 if TYPE_CHECKING:
@@ -60,18 +61,14 @@ def stale_words(report: ReportData, section: str) -> str:
     was, now = report.choices.written_for.get(section), written_now(report)
     if was is None:
         return ""
-    same_row = was.recommendation in _labels(report)
+    readings = report.day.readings.labels
+    same_row = was.recommendation in [readings[one] for one in report.day.rows.members[report.answer]]
     if same_row and was.verdict == now.verdict:
         return ""
     return (
         f"written for run {was.recommendation}, {was.verdict}; the recommendation is now run {now.recommendation}, {now.verdict}: "
         "read these words again"
     )
-
-
-def _labels(report: ReportData) -> tuple[str, ...]:
-    """Name every run of the configuration recommended."""
-    return tuple(report.day.readings.labels[one] for one in report.day.rows.members[report.answer])
 
 
 def own_markup(report: ReportData, section: str) -> Markup:
@@ -88,7 +85,7 @@ def own_markup(report: ReportData, section: str) -> Markup:
 def words_notes(report: ReportData) -> Iterator[str]:
     """State what is to be checked of the own words: what they were written for has changed, or nobody knows what that was."""
     for section, text in report.choices.words.items():
-        under = f"own words under “{SECTIONS[section]}”"
+        under = own_words_under(section)
         stale = stale_words(report, section)
         if stale:
             yield f"{under}: {stale}"
