@@ -61,7 +61,7 @@ def test_the_speeds_are_those_of_the_laps(report):
         assert f"{3.6 * float(longest.fastest[row]):.1f}" in lines["Straight"]
     losses = [float(one.value) for one in corner_losses(laps, position)]
     pace = laps.corners()[int(np.argmin(losses))]
-    assert lines["Corner"].startswith(f"Most gained in {pace.corner.number}")
+    assert lines["Corner"].startswith(f"Most gained in corner {pace.corner.number}")
     assert f"{-min(losses):.3f} s" in lines["Corner"]
     assert "of downforce, split as the weights, pays for" in lines["Drag"]
 

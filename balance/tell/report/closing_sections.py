@@ -14,6 +14,7 @@ from balance.tell.report.cells import quantity_cell
 from balance.tell.report.choice_words import rule_words
 from balance.tell.report.middle_sections import before_lines, together
 from balance.tell.report.pictures.parts import repeats_picture
+from balance.tell.runs.range_words import BEYOND
 from balance.tell.runs.remarks import gathered, run_remarks, second_look, session_remarks
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import CAUTIONS, probability_words
@@ -106,6 +107,8 @@ def _about_the_day(report: ReportData) -> list[str]:
     """
     others = report.session.left_out
     remarks = [one for one in session_remarks(report.table, report.show) if one not in others]
+    if "balance" in report.choices.sections:  # whose table explains the mark under itself
+        remarks = [one for one in remarks if not one.startswith(BEYOND)]
     doubtful = len(list(second_look(report.day, report.show)))
     if report.full or doubtful <= MOST_DOUBTS:
         return remarks

@@ -53,7 +53,7 @@ _AFTER_EACH = "After each: straight line, then rising speed, closed course."
 
 def page_one(report: ReportData) -> Section:
     """Put page one together; where nothing tested is fit to be recommended it says so and recommends nothing."""
-    over = report.table.ranges[report.answer]
+    over, steps = report.table.ranges[report.answer], _steps(report)
     blocks: tuple[Block, ...] = (
         Words(text=_opening(report), role="lead"),
         Words(text=_whose(report), role="soft"),
@@ -63,9 +63,9 @@ def page_one(report: ReportData) -> Section:
             lines=(
                 ("Found", " ".join(_found(report))),
                 ("Danger", " ".join(_danger(report))),
-                ("Do, one change at a time" if len(report.steps) > 1 else "Do", _do(report)),
+                ("Do, one change at a time" if steps else "Do", _do(report)),
             ),
-            steps=_steps(report),
+            steps=steps,
         ),
         Lines(
             lines=(

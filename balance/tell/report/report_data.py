@@ -248,7 +248,7 @@ class ReportData:
         try:
             track = read_track(chosen[0])
         except AxletrimError:
-            return f"the files of the track {chosen[0].name} have faults: axletrim track show lists them"
+            return f"the files of the track {chosen[0].name} have faults"
         stuck = stuck_at(self.day, track, self.baseline)
         if stuck is not None:
             return f"the car as it started does not get past {stuck:,.0f} m of {track.name}"

@@ -76,7 +76,9 @@ def _straight(report: ReportData, laps: DayLaps, position: int) -> str | None:
     own, start = float(longest.fastest[position]), float(longest.fastest[laps.start])
     show = report.show
     said = f"{show.quantity('speed', own, decimals=1)} at the end of the longest"
-    return f"{said}." if position == laps.start else f"{said}; start {show.bare('speed', start, decimals=1)}."
+    if position == laps.start:
+        return f"{said}."
+    return f"{said}; the start reaches {show.bare('speed', start, decimals=1)}."
 
 
 def _corner(laps: DayLaps, position: int) -> str | None:
@@ -91,4 +93,4 @@ def _corner(laps: DayLaps, position: int) -> str | None:
     if value >= 0.0 or within_noise(low, high):
         return "In no corner is time gained beyond noise."
     seconds = faster_words(value, low, high).replace(" s a lap faster", " s")
-    return f"Most gained in {corner_name(paces[best].corner)}: {seconds}."
+    return f"Most gained in corner {corner_name(paces[best].corner)}: {seconds}."

@@ -43,7 +43,7 @@ _PLAIN = {
     "part is a package": "part {run} is a package: it differs from run {baseline} in {differs}",
     "curve of another family": "the curve is that of runs {runs}",
     "start not on the curve": "the curve was measured with another car than run {run}, and is taken to hold for it",
-    "no limits stated": "the vehicle file states no limits of the series for {setting}: check the rules",
+    "no limits stated": "no limits of the series are stated for {setting}: check the rules",
     "limits": "limits of the series as confirmed by {confirmed_by}",
     "settings moved together": "settings {settings} are moved as if each did not know of the others",
     "set-up stays": "weights changed, set-up as it was: springs, bars and pressures are those of the starting car",
