@@ -268,7 +268,7 @@ def named_otherwise(fitted: Fitted) -> tuple[tuple[int, ...], ...]:
     found: dict[int, list[int]] = {}
     for row, car in enumerate(fitted.cars.tolist()):
         found.setdefault(car, []).append(row)
-    return tuple(tuple(rows) for rows in found.values() if np.unique(fitted.groups[rows]).size > 1)
+    return tuple(tuple(rows) for rows in found.values() if len({*fitted.groups[rows].tolist()}) > 1)
 
 
 def _cars(

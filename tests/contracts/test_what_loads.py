@@ -6,7 +6,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
+
+from tui.command_line.cli import axletrim
 
 ROOT = Path(__file__).resolve().parents[2]
 AFTER = """\
@@ -67,8 +70,24 @@ def test_a_table_loads_numbers_alone(day, stated):
         file.write(stated)
     found = loaded_after("table", day)
     assert "numpy" in found
-    assert not found & (NEVER | {"pint", "rich.console"})
+    assert not found & (NEVER | {"pint", "rich.console", "numpy.ma"})
     assert not {name for name in found if name.startswith("scipy")}
+
+
+def test_a_command_loads_no_other_command(day):
+    files = {name.removeprefix("tui.command_line.") for name in loaded_after("table", day)}
+    assert {path.stem for path in (ROOT / "tui/command_line").glob("*.py")} & files == {
+        "cli",
+        "options",
+        "table",
+    }
+
+
+def test_every_command_is_found_by_its_own_name():
+    listed = axletrim.list_commands(click.Context(axletrim))
+    assert listed == [axletrim.commands[name].name for name in listed]
+    assert {*listed} < {*axletrim.commands}  # older names are found too, and not listed
+    assert {axletrim.commands[name].name for name in axletrim.commands} == {*listed}
 
 
 def test_an_unusual_unit_loads_the_unit_library(day):
