@@ -118,7 +118,7 @@ def trim(
         click.echo(to_json(record))
         return
     from balance.tell.head import session_line
-    from balance.tell.settings.trim_text import wing_headline, wing_lines
+    from balance.tell.settings.trim_text import trim_doubts, wing_headline, wing_lines
     from balance.tell.settings.ways_table import ways_table
     from tui.printing.lines import folded, foot, grid, print_sections
 
@@ -128,7 +128,7 @@ def trim(
     drawn, _ = grid(table, range(len(table.rows)), columns)
     sections = wing_lines(answers, show)
     sections[-1][1].extend(assumed)
-    heads = [session_line(day.session), wing_headline(answers, show)]
+    heads = [session_line(day.session), wing_headline(answers, show), *trim_doubts(answers, show)]
     click.echo(print_sections(heads, sections[:2], columns, full=None))
     click.echo("\n".join(["", *folded(table.heading, columns), drawn]))
     others = 0 if full else len(answers.alternatives) + 1  # with the assumptions, which stand last

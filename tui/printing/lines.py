@@ -48,13 +48,15 @@ def foot(
     *,
     full: bool,
     said: Sequence[str] = CAUTIONS,
+    first: Sequence[str] = (),
 ) -> list[str]:
     """Write what stands under a table: the notes that change a decision and a line of caution, or all of both.
 
-    Dangers stand first; how many of them had no room is said with how many notes had none.
+    Those of readings in doubt come first and always stand, then dangers; how many of them had no room is said with
+    how many notes had none.
     """
-    ordered = [*sorted(deciding, key=lambda note: _DANGER not in note), *others]
-    most = len(ordered) if full else min(MOST_NOTES, len(deciding))
+    ordered = [*first, *sorted(deciding, key=lambda note: _DANGER not in note), *others]
+    most = len(ordered) if full else max(len(first), min(MOST_NOTES, len(first) + len(deciding)))
     notes, left = ordered[:most], ordered[most:]
     lines = ["", *listed("Notes", notes, width)] if notes else []
     if left:

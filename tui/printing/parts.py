@@ -10,6 +10,7 @@ from balance.tell.parts.part_head import left_out_of_rank, parts_banner, parts_l
 from balance.tell.parts.part_table import RANKS, PartTable
 from balance.tell.parts.part_words import interaction_sentences, part_notes, part_sentence
 from balance.tell.repeatability.scatter_words import scatter_sections
+from balance.tell.runs.remarks import misleading
 from tui.printing.lines import cautions, folded, foot, grid, labelled, listed
 
 if TYPE_CHECKING:
@@ -58,7 +59,9 @@ def print_parts(
             lines += ["", *listed(title, said, width)]
     notes = [*parts_remarks(parts, show), *left_out_of_rank(parts, rank, rows)]
     others = () if full else [sentence for _, said in blocks for sentence in said]
-    return "\n".join([*lines, *foot(notes, others, width, full=full)]), dropped
+    return "\n".join(
+        [*lines, *foot(notes, others, width, full=full, first=misleading(parts.day, show))]
+    ), dropped
 
 
 def print_comparison(parts: Parts, row: int, show: Show, width: int, *, full: bool) -> str:

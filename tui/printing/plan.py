@@ -21,6 +21,7 @@ from balance.tell.plan.next_words import (
     differs_line,
     next_detail,
     next_table,
+    plan_doubts,
     plan_notes,
     stop_line,
 )
@@ -87,7 +88,7 @@ def print_plan(planned: PlannedDay, names: Names, show: Show, width: int, *, ful
         *plan_notes(planned, names),
     ]
     notes = [note for note in notes if note]
-    return "\n".join([*lines, *foot(notes, others, width, full=full)])
+    return "\n".join([*lines, *foot(notes, others, width, full=full, first=plan_doubts(planned, show))])
 
 
 def print_expected(

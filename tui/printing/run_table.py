@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
 from balance.tell.head import session_line, state_line
-from balance.tell.runs.remarks import deciding_remarks, gathered, run_remarks, session_remarks
+from balance.tell.runs.remarks import deciding_remarks, gathered, misleading, run_remarks, session_remarks
 from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
 from tui.printing.lines import folded, foot, grid
@@ -49,18 +49,18 @@ def print_table(
     rows = sorted_rows(result, show, sort)
     columns = [_fitted(c, [table.cell(row, c.key).text for row in rows]) for c in table.columns]
     drawn, dropped = grid(table, rows, width, columns=columns, fitted=table.apart)
-    deciding = deciding_remarks(result, show)
+    deciding, first = deciding_remarks(result, show), misleading(result.day, show)
     everything = [
         *gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)]),
         *session_remarks(result, show),
     ]
-    seen = {*deciding, *result.day.session.left_out}
+    seen = {*deciding, *first, *result.day.session.left_out}
     parts = [
         *folded(session_line(result.day.session), width),
         *folded(state_line(result, show), width),
         "",
         drawn,
-        *foot(deciding, [one for one in everything if one not in seen], width, full=full),
+        *foot(deciding, [one for one in everything if one not in seen], width, full=full, first=first),
     ]
     return "\n".join(parts), dropped
 

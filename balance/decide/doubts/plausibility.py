@@ -97,12 +97,13 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
 
 def doubted(day: Day) -> dict[str, tuple[Doubt, ...]]:
     """Gather the doubts that a reading itself may be wrong, by its run; a run that is marked suspect is judged already."""
-    good = {run.label for run in day.readings.runs if run.status == "good"}
-    found: dict[str, tuple[Doubt, ...]] = {}
-    for one in doubts(day):
-        if one.run in good and one.of_reading:
-            found[one.run] = (*found.get(one.run, ()), one)
-    return found
+    every = [one for one in doubts(day) if one.of_reading]
+    found = {
+        run.label: tuple(one for one in every if one.run == run.label)
+        for run in day.readings.runs
+        if run.status == "good"
+    }
+    return {label: own for label, own in found.items() if own}
 
 
 def _of_the_car(session: Session) -> Iterator[Doubt]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from balance.decide.doubts.plausibility import doubted
 from balance.model.channels import TOTAL, WITH_TOTAL
 from balance.tell.figures import counted, number
 from balance.tell.parts.column_text import column_drifts, column_remarks
 from balance.tell.parts.part_table import AS_MEASURED, RANKS
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, block_lines
+from balance.tell.runs.doubt_words import DOUBT_MARK
 from balance.tell.words import REFIT_ASSUMED
 
 if TYPE_CHECKING:
@@ -30,6 +32,8 @@ def parts_banner(
 ) -> list[str]:
     """State what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter."""
     said = [] if order is None else [f"in order of {order}"]
+    if wrong := list(doubted(parts.day)):
+        said.append(f"{DOUBT_MARK} rests on run{'s' * (len(wrong) > 1)} {', '.join(wrong)}, IN DOUBT")
     scatter = parts.increments.repeatability
     if all(source is None for source in scatter.source):
         said.append(f"NOTHING IS SIGNIFICANT: {WHAT_TO_DO}")

@@ -20,6 +20,7 @@ from balance.tell.parts.change_text import FORCES, half_cell, ratio_figures, sig
 from balance.tell.parts.column_text import COLUMN, column_heads, only_columns, signed_figure, usual_places
 from balance.tell.parts.effects import part_effect
 from balance.tell.parts.part_names import differing
+from balance.tell.runs.doubt_words import run_mark
 from balance.tell.runs.range_words import range_role, range_short
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column
@@ -196,10 +197,10 @@ class PartTable:
     def _run(self, row: int) -> Cell:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
         text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
-        suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
+        mark = run_mark(self.parts.day, (*pair.runs, *pair.baseline_runs))
         if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]:
             text += AS_MEASURED
-        return Cell(f"{text}*", "warn") if suspect else Cell(text)
+        return Cell(f"{text}{mark}", "warn" if mark else "")
 
     def _baseline(self, row: int) -> Cell:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.decide.day.best_balanced import DRAG_WORTH
+from balance.decide.day.day import reduce_day
 from balance.decide.plan.change_times import clock_time
 from balance.files.formats.plan import clock_text
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
@@ -21,6 +22,7 @@ from balance.tell.plan.expected_words import (
     stated_at,
 )
 from balance.tell.plan.plan_names import hours_words, lone_settings, minutes_text, plan_sources
+from balance.tell.runs.doubt_words import reading_doubts, scatter_doubts
 from balance.tell.runs.range_words import range_phrase
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -368,6 +370,14 @@ def plan_notes(planned: PlannedDay, names: Names) -> tuple[str, ...]:
         notes.append("times learnt from those of the day's runs")
     notes.append("expected, never measured: it guides what to run next and is in no result")
     return tuple(notes)
+
+
+def plan_doubts(planned: PlannedDay, show: Show) -> list[str]:
+    """Name the doubted readings that belief and scatter rest on."""
+    if not planned.session.used:
+        return []
+    day = reduce_day(planned.session, draws=100)  # draws tell nothing of a doubt
+    return list(dict.fromkeys((*scatter_doubts(day, show), *reading_doubts(day, show))))
 
 
 def dangers_of(

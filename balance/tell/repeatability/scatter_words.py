@@ -13,6 +13,7 @@ from balance.tell.figures import NONE, capital, low_to_high, number
 from balance.tell.parts.column_text import compared_words, missing_words, places_for, signed_figure
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.runs.detail import Section
+from balance.tell.runs.doubt_words import DOUBT_MARK, scatter_doubts
 from balance.tell.table import aligned_lines
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ _FAR_BEYOND = "as they lie further beyond the facility's figure than 90 % of suc
 def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
     """State in a few sentences what the day can show, and what to do where it shows too little."""
     scatter = day.scatter
+    wrong = [f"{DOUBT_MARK} {capital(one)}" for one in scatter_doubts(day.day, show)]
     if all(source is None for source in scatter.source):
         return (
             (
@@ -46,7 +48,8 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
         )
     total, drag = float(day.detectable[TOTAL]), float(day.detectable[DRAG])
     said = [
-        f"Single runs: {_size(total, show)} of total downforce and {_size(drag, show)} of drag are detectable (80 % power)."
+        *wrong,
+        f"Single runs: {_size(total, show)} of total downforce and {_size(drag, show)} of drag are detectable (80 % power).",
     ]
     if scatter.refit_assumed:
         said.append(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.tell.figures import percent
+from balance.tell.runs.doubt_words import DOUBT_MARK, reading_doubts
 from balance.tell.runs.range_words import range_line, range_mark, range_role, range_sentence
 from balance.tell.runs.row_names import row_title
 from balance.tell.words import explanation, grip_words, margin_caution
@@ -35,12 +36,15 @@ class Card(NamedTuple):
     onset: str
     caution: str = ""
     """What has to be said of the car itself, whatever the air does; empty where nothing has."""
+    doubted: tuple[str, ...] = ()
+    """Doubts of the readings that the figures rest on."""
 
 
 def run_card(table: Assessment, row: int, show: Show) -> Card:
     """Make the card of a run."""
     run, verdict, over = table.runs[row], table.handling.verdicts[row], table.ranges[row]
     n = table.handling.nominal
+    labels = [table.day.readings.labels[one] for one in table.day.rows.members[table.rows[row]]]
     fitted = ", ".join(
         f"{name.replace('_', ' ') if setting.numeric else name} {setting.text}"
         for name, setting in run.settings.items()
@@ -66,4 +70,5 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
         onset=f"{range_line(over, show)}.",
         caution=margin_caution(table.day.session.vehicle.static_margin),
+        doubted=tuple(f"{DOUBT_MARK} {one}" for one in reading_doubts(table.day, show, of=labels)),
     )

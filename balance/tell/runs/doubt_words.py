@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.decide.doubts.plausibility import doubted, doubts
 from balance.model.kinds import with_unit
 from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.tell.figures import Show, percent
@@ -11,9 +12,39 @@ from balance.tell.words import margin_words
 from balance.units.shown import SI
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable
+
+    from balance.decide.day.day import Day
     from balance.decide.doubts.plausibility import Doubt
 
 _SI = Show()
+DOUBT_MARK = "!"
+"""What stands beside the label of a run whose reading is in doubt."""
+
+
+def run_mark(day: Day, rows: Iterable[int]) -> str:
+    """Return the mark of figures that rest on some readings: * of one that is marked suspect, ! of one in doubt."""
+    runs = [day.readings.runs[row] for row in rows]
+    if any(run.status == "suspect" for run in runs):
+        return "*"
+    found = doubted(day)
+    return DOUBT_MARK if any(run.label in found for run in runs) else ""
+
+
+def reading_doubts(day: Day, show: Show = _SI, *, of: Collection[str] | None = None) -> list[str]:
+    """Write the doubts of readings, of some runs or of all: what is said before anything that rests on them."""
+    some = [one for label, own in doubted(day).items() if of is None or label in of for one in own]
+    return [doubt_words(one, show) for one in doubts(day) if one in some]
+
+
+def scatter_doubts(day: Day, show: Show = _SI) -> list[str]:
+    """Name the doubted readings among the repeats, on which the scatter of the whole day rests."""
+    repeated = {day.readings.labels[row] for rows in day.configurations if len(rows) > 1 for row in rows}
+    wrong = [label for label in doubted(day) if label in repeated]
+    if not wrong:
+        return []
+    whose = f"runs {', '.join(wrong)}, which are" if wrong[1:] else f"run {wrong[0]}, which is"
+    return [f"the scatter rests on {whose} in doubt", *reading_doubts(day, show, of=wrong)]
 
 
 def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, PLR0915 - one case a kind, read as a list

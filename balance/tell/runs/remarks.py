@@ -32,7 +32,7 @@ from balance.reduce.stated_draws import (
 )
 from balance.tell.figures import Show, number, percent, runs_named
 from balance.tell.runs.differing_words import off_first
-from balance.tell.runs.doubt_words import doubt_words
+from balance.tell.runs.doubt_words import doubt_words, reading_doubts
 from balance.tell.runs.range_words import beyond_words
 from balance.tell.words import REFIT_ASSUMED, danger_words, ground_words, probability_words
 
@@ -87,7 +87,7 @@ def deciding_remarks(table: Assessment, show: Show = _SI) -> list[str]:
     return [
         *first,
         *said[Weight.DANGER],
-        *second_look(day, show),
+        *(one for one in second_look(day, show) if one not in misleading(day, show)),
         *said[Weight.READING],
         *(one for one in day_warnings(day) if one not in first),
         *_beyond(table, show),
@@ -189,6 +189,12 @@ def _beyond(table: Assessment, show: Show) -> Iterator[str]:
 def second_look(day: Day, show: Show = _SI) -> Iterator[str]:
     """Return which figures are worth a second look before the day is believed."""
     yield from (doubt_words(doubt, show) for doubt in doubts(day))
+
+
+def misleading(day: Day, show: Show = _SI) -> list[str]:
+    """Return which readings may be wrong, and which names part repeats: what is said before all else of a day."""
+    names = [doubt_words(one, show) for one in doubts(day) if one.kind == "names"]
+    return [*reading_doubts(day, show), *names]
 
 
 def left_out(day: Day) -> Iterator[str]:

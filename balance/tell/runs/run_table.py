@@ -14,6 +14,7 @@ from balance.model.quantities import quantities
 from balance.reduce.median import median
 from balance.tell.export.quantity_values import held
 from balance.tell.figures import NONE, Show, behind_weight, number, percent, toward
+from balance.tell.runs.doubt_words import run_mark
 from balance.tell.runs.range_words import balance_to, range_role, range_then
 from balance.tell.runs.row_names import row_names, setting_text, telling_settings
 from balance.tell.table import Cell, Column
@@ -171,9 +172,9 @@ class RunTable:
         }
 
     def _run(self, row: int) -> Cell:
-        run = self._runs[row]
-        suspect = run.status == "suspect"
-        return Cell(f"{run.label}*" if suspect else run.label, "warn" if suspect else "")
+        day = self.table.day
+        mark = run_mark(day, day.rows.members[self.table.rows[row]])
+        return Cell(f"{self._runs[row].label}{mark}", "warn" if mark else "")
 
     def _count(self, row: int) -> int:
         """Count the readings behind a row."""

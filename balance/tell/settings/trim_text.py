@@ -9,6 +9,7 @@ from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.model.kinds import with_unit
 from balance.tell.figures import behind_weight, of_hundred, percent
+from balance.tell.runs.doubt_words import DOUBT_MARK, reading_doubts, scatter_doubts
 from balance.tell.runs.range_words import range_sentence
 from balance.tell.settings.setting_words import (
     STALL_WORDS,
@@ -50,6 +51,15 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
     if best.outside:
         return f"{why}; no other is inside the limits at every named speed either, {nearest} is nearest. {over}{assumed}"
     return f"{why}; nearest is {nearest}. {over}{assumed}"
+
+
+def trim_doubts(answers: TrimAnswers, show: Show) -> list[str]:
+    """Name the doubted readings that an answer rests on: of its family, of its start, and of the day's repeats."""
+    moved = answers.answer.moved
+    day, labels = moved.prepared.day, moved.prepared.day.readings.labels
+    own = {labels[moved.car.row], *moved.response.family.labels}
+    said = dict.fromkeys((*scatter_doubts(day, show), *reading_doubts(day, show, of=own)))
+    return [f"{DOUBT_MARK} {one}" for one in said]
 
 
 def over_range_words(one: Answer, whole: TrimAnswer, show: Show) -> str:

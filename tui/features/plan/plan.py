@@ -177,6 +177,10 @@ class Plan(Page[None]):
             said.append("planning anew …")
         elif state.work.reading:
             said.append(f"FOR READING ONLY: {state.work.reading}")
+        if state.day is not None:
+            from balance.tell.runs.doubt_words import DOUBT_MARK, scatter_doubts  # noqa: PLC0415 - as below
+
+            said += [f"{DOUBT_MARK} {one}" for one in scatter_doubts(state.day, state.show)[:1]]
         if figures is None:
             lines = pack(state.session.title, width)
         else:

@@ -188,11 +188,11 @@ class Home(AtASpeed):
     def _unlikely(self, state: State) -> str:
         """State which figures are worth a second look; in full where there is room."""
         more = len(state.unlikely) + len(state.far) - 1
-        run = state.unlikely[0].run if state.unlikely else state.far[0].run
+        first = state.unlikely[0] if state.unlikely else state.far[0]
         if self.size.height >= _LOW:
             also = f" · n lists {more} more like it" if more else ""
             return f"! {plain(self._first_doubt(state))}{also}"
-        what = "the car" if run is None else f"run {plain(run)}"
+        what = "the car" if first.run is None else f"run {plain(first.run)}"
         also = f" and {more} more" if more else ""
         return f"! {what}{also}: unlikely figures, n says which and why"
 

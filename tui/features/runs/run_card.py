@@ -50,6 +50,7 @@ class RunCard(Vertical):
         self._sweeps = Latest(self.app, self._take_sweep)
         self._sweep: Sweep | None = None
         self._doubts = Latest(self.app, self._take_doubts)
+        self._of_readings: tuple[str, ...] = ()
 
     def compose(self) -> ComposeResult:
         """Lay out the headline, and words and chart side by side below it."""
@@ -86,6 +87,7 @@ class RunCard(Vertical):
         )
         self.query_one("#why", Static).update(card.why_brief if brief else card.why)
         self.query_one("#onset", Static).update("\n".join(filter(None, (card.onset, card.caution))))
+        self._of_readings = tuple(plain(one) for one in card.doubted[: 1 if brief else None])
         self._say_doubts(state, figures, row, brief=brief)
         self._draw_chart(state, row)
 
@@ -118,9 +120,9 @@ class RunCard(Vertical):
             self._show_doubts(found.sentences)
 
     def _show_doubts(self, sentences: tuple[str, ...]) -> None:
-        doubt = self.query_one("#doubt", Static)
-        doubt.update("\n".join(sentences))
-        doubt.display = bool(sentences)
+        doubt, said = self.query_one("#doubt", Static), (*self._of_readings, *sentences)
+        doubt.update("\n".join(said))
+        doubt.display = bool(said)
 
     def _draw_chart(self, state: State, row: int) -> None:
         """Draw the curve at once without its interval, and again with it from a worker."""

@@ -194,6 +194,10 @@ class Wing(AtASpeed):
         if not faults and not view.text("run") and (run := asked_run(view, state.day, picked)) != picked:
             nearest = f"run {picked} has no setting to move: this is run {run}, the nearest that has · F3 picks another"
             said = f"{nearest} · {said}" if said else nearest
+        if view.figures is not None:
+            from balance.tell.settings.trim_text import trim_doubts  # noqa: PLC0415 - after the first paint
+
+            said = " · ".join([*filter(None, [said]), *trim_doubts(view.figures.answers, state.show)[:1]])
         banner = self.query_one("#banner", Static)
         banner.update("\n".join(pack(said, width)) if said else "")
         banner.display = bool(said)
@@ -304,13 +308,14 @@ class Wing(AtASpeed):
 
     def action_copy(self) -> None:
         """Copy the answer as text."""
-        from balance.tell.settings.trim_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
+        from balance.tell.settings.trim_text import trim_doubts, wing_headline, wing_lines  # noqa: PLC0415 - only when asked
         from tui.printing.lines import print_sections  # noqa: PLC0415 - as above
 
         state = self.app.state
         if state.wing.figures is not None and state.day is not None:
             answers = state.wing.figures.answers
             heads = [session_line(state.day.session), wing_headline(answers, state.show)]
+            heads += trim_doubts(answers, state.show)
             self.app.copy_text("answer", print_sections(heads, wing_lines(answers, state.show), 100))
 
     def action_close(self) -> None:
