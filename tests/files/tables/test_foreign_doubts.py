@@ -318,3 +318,18 @@ def test_another_name_of_the_same_settings_is_asked_and_takes_the_name_that_is_a
     assert (one.questions, column(one, "configuration")) == ((), ["wing", "plain", "wing", "taped"])
     two = planned(text, names={"wing rpt": "wing rpt"})
     assert (two.questions, column(two, "configuration")) == ((), ["wing", "plain", "wing rpt", "taped"])
+
+
+@pytest.mark.parametrize(
+    "rows",
+    ["1,base,84,5,260,2,1150,9\n", "1,base,-84,5,260,1150\n2,base,85,261,1151\n", "1,base,84,260,0,1150\n"],
+)
+def test_decimal_commas_between_commas_are_never_left_out(planned, rows):
+    """Leaving out what no header stands over would make front 84, rear 5, drag 260 of 84,5 and 260,2."""
+    plan = planned(HEAD + rows)
+    assert keys(plan) == ["cells"]
+    said = str(plan.questions[0])
+    assert "decimal comma in a comma-separated file" in said
+    assert "semicolons" in said
+    assert "drop-rows" not in said
+    assert "--separator" not in said

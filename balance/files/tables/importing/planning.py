@@ -139,9 +139,13 @@ class _Planner:
         )
         run_rows = sorter.sort(self.grid, self.tick)
         if not run_rows:
-            findings.ask(
-                "rows", "no row is left that is a run", "--keep-rows PATTERN, or --header-line N", "keep_rows"
-            )
+            if all(one.key != "cells" for one in findings.questions):  # then the rows wait for another file
+                findings.ask(
+                    "rows",
+                    "no row is left that is a run",
+                    "--keep-rows PATTERN, or --header-line N",
+                    "keep_rows",
+                )
             return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.75, 1.0, "writing the table down")
         cells = text_columns(run_rows, roles, findings)

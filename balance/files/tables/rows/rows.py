@@ -212,6 +212,15 @@ class RowSorter:
     def _parted_amiss(self, row: Row) -> bool:
         """Ask about cells that no header stands over, or may have: one decimal comma between commas makes two cells of one."""
         headers = len(self.head.columns)
+        if self.commas and _decimals_parted(row) >= len(row.cells) - headers > 0:
+            self.findings.ask(
+                "cells",
+                f"line {row.line}: {len(row.cells)} cells under {headers} headers: a decimal comma in a comma-separated file?",
+                "a file that is exported with semicolons, or has its numbers in quotes; if each comma parts two columns, with "
+                "a header over every column",
+                "separator",
+            )
+            return True
         text = f"{len(row.cells)} cells under {headers} headers (a comma within a number, between others?)"
         if any(row.text(i) for i in range(headers, len(row.cells))):
             option = (
@@ -313,6 +322,17 @@ class RowSorter:
         run_rows.configuration = given.get(run_rows.configuration, run_rows.configuration)
 
 
+def _decimals_parted(row: Row) -> int:
+    """Count the pairs of neighbouring cells that may be one number, parted at its decimal comma."""
+    found, k = 0, 0
+    while k < len(row.cells) - 1:
+        parted = bool(_WHOLE.fullmatch(row.text(k)) and row.text(k + 1).isdecimal())
+        found += parted
+        k += 1 + parted
+    return found
+
+
+_WHOLE = re.compile(r"[-+\u2212(]?\d+")
 _WORDS = ("good", "suspect", "void")
 _GOOD_IF_MARKED = header_words("marks")["good"]
 """Headers over a column in which the runs that count are marked, so that a blank says something."""
