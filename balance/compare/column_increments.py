@@ -10,7 +10,6 @@ import numpy as np
 from balance.compare.contrasts import contrast_changes, rows_of_either
 from balance.compare.drift import find_drifts
 from balance.compare.increments import side_weights
-from balance.reduce.column_readings import brought_to_one, stated_pressure
 from balance.reduce.fits import fits_of_column
 
 if TYPE_CHECKING:
@@ -71,7 +70,7 @@ class ColumnIncrements:
     @property
     def scaled(self) -> bool:
         """Whether values are brought to the facility's dynamic pressure, since those of the runs differ."""
-        return brought_to_one(self.fits.readings)
+        return self.fits.readings.brought_to_one
 
     @property
     def deviation(self) -> float:
@@ -115,7 +114,7 @@ def column_increments(
     """
     fits = fits_of_column(session, increments.fits, column)
     weights, there = column_weights(increments.pairs, increments.fits, fits)
-    pressure = stated_pressure(session, fits.readings)
+    pressure = fits.readings.column_pressure(session.facility)
     confidence = increments.uncorrected.confidence
 
     def changes(w: NDArray[np.float64], behind: Fits) -> Changes:

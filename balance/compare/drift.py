@@ -9,8 +9,8 @@ import numpy as np
 
 from balance.compare.shared_drift import turns_of
 from balance.compare.student import student_factor
-from balance.reduce.fits import SUM_TOLERANCE, fits_of_layout, fits_with_slopes
-from balance.reduce.readings import read_only
+from balance.model.arrays import read_only
+from balance.reduce.fits import SUM_TOLERANCE, fits_of_layout
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -210,7 +210,7 @@ def find_drifts(session: Session, fits: Fits, *, dynamic_pressure: float, confid
             np.where(np.isin(np.arange(order.size), some), order - order[some].mean(), 0.0) for some in terms
         ]
         if turns is None:
-            return fits_with_slopes(day, fits, slopes)
+            return fits_of_layout(day, fits.readings, fits.layout, slopes)
         return fits_of_layout(replace(day, alongside=()), turns.readings, turns.layout, slopes)
 
     by_itself = replace(session, repeatability=None, alongside=())  # judged by what the day itself leaves

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.reduce.clock_time import minutes_of
 from balance.reduce.fits import coded, fits_of_session
 from balance.reduce.joined_fits import side_by_side
-from balance.reduce.readings import read_only, reduce_session
+from balance.reduce.readings import reduce_session
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

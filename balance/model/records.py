@@ -13,7 +13,7 @@ from balance.model.kinds import with_unit
 
 if TYPE_CHECKING:
     import datetime as dt
-    from collections.abc import Mapping
+    from collections.abc import Hashable, Mapping
 
     from balance.model.channels import Channel
     from balance.model.tracks import Track
@@ -22,6 +22,8 @@ HALF_95 = 1.959963984540054
 """Standard deviations of a normal distribution in half of its 95 % interval."""
 USUAL_FRONT_TOLERANCE = 0.015
 """How far the front may gain on the rear unless a car's file says otherwise; the danger is told from there on."""
+USUAL_FRICTION = 1.1
+"""Friction of the tyres where the car's file states none; a typical value, no source. [1]"""
 Form = Literal["force", "area", "coefficient"]
 Driven = Literal["front", "rear", "both"]
 Status = Literal["good", "suspect", "void"]
@@ -42,6 +44,11 @@ class Stated:
     def explicit(self) -> bool:
         """Whether something was said of the uncertainty."""
         return self.exact or self.std is not None
+
+
+def std_of(one: Stated | None) -> float:
+    """Return the standard uncertainty that was stated of a figure; 0 where nothing was said, or *exactly*."""
+    return 0.0 if one is None or one.std is None else one.std
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +196,11 @@ class Vehicle:
     source: str = ""
     uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
+    @property
+    def tyre_friction(self) -> float:
+        """Friction of the tyres at the static load: as stated, else the usual one."""
+        return USUAL_FRICTION if self.friction is None else self.friction
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Triple:
@@ -288,6 +300,21 @@ class Run:
     loading: str = ""
     total: float | None = None
     line: int = 0
+
+    @property
+    def settings_key(self) -> Hashable:
+        """What it was set to, every setting with its unit: the same on another day. What was recorded does not count."""
+        return tuple(sorted((name, one.unit, one.value) for name, one in self.settings.items()))
+
+    @property
+    def configuration_key(self) -> Hashable:
+        """What was fitted: equal for runs of one label and the same settings."""
+        return self.configuration, self.settings_key
+
+    @property
+    def key_over_days(self) -> Hashable:
+        """What was fitted, the same on another day: upper and lower case and spaces of the label aside."""
+        return " ".join(self.configuration.casefold().split()), self.settings_key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -391,6 +418,22 @@ class Session:
         """The speed at which screens, printed tables and the report show loads: the first named one, else the day's."""
         speeds = [place.speed for place in self.places if place.speed == place.speed]  # none is no number
         return speeds[0] if speeds else self.facility.speed
+
+    @property
+    def reference_area(self) -> float:
+        """The area behind the facility's coefficients, before the car's [m²]; not a number where neither is stated."""
+        area = self.facility.reference_area or self.vehicle.frontal_area
+        return float("nan") if area is None else area
+
+    @property
+    def columns_with_values(self) -> tuple[ComparedColumn, ...]:
+        """The compared columns of which a run that counts has a value, in the order in which they are listed."""
+        return tuple(one for one in self.compared if any(one.name in run.recorded for run in self.used))
+
+    def same_day(self, other: Session) -> bool:
+        """Return whether two days are one: the same folder, or the same runs on the same date, as a copy has them."""
+        same_folder = bool(self.folder) and self.folder == other.folder
+        return same_folder or (self.date == other.date and self.runs == other.runs)
 
     @property
     def used(self) -> tuple[Run, ...]:

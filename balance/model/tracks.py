@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
@@ -133,11 +134,13 @@ def track_of_segments(
     lengths = np.asarray(length, float)
 
     def both(values: ArrayLike) -> NDArray[np.float64]:
-        return _frozen(np.repeat(np.broadcast_to(np.asarray(values, float), lengths.shape), 2).reshape(-1, 2))
+        return read_only(
+            np.repeat(np.broadcast_to(np.asarray(values, float), lengths.shape), 2).reshape(-1, 2)
+        )
 
     return Track(
         name=name,
-        edges=_frozen(np.concatenate(([0.0], np.cumsum(lengths)))),
+        edges=read_only(np.concatenate(([0.0], np.cumsum(lengths)))),
         curvature=both(curvature),
         bank=both(bank),
         gradient=both(gradient),
@@ -172,16 +175,16 @@ def track_of_rows(
 
     def pairs(values: ArrayLike) -> NDArray[np.float64]:
         rows = np.broadcast_to(np.asarray(values, float), where.shape)
-        return _frozen(np.stack([rows[:-1], rows[1:]], axis=1))
+        return read_only(np.stack([rows[:-1], rows[1:]], axis=1))
 
     return Track(
         name=name,
-        edges=_frozen(where.copy()),
+        edges=read_only(where.copy()),
         curvature=pairs(curvature),
         bank=pairs(bank),
         gradient=pairs(gradient),
         width=None if width is None else pairs(width),
-        curvature_std=None if curvature_std is None else _frozen(np.array(curvature_std, float)),
+        curvature_std=None if curvature_std is None else read_only(np.array(curvature_std, float)),
         closed=closed,
         note=note,
         direction=direction,
@@ -189,8 +192,3 @@ def track_of_rows(
         places=places,
         source=source,
     )
-
-
-def _frozen(values: NDArray[np.float64]) -> NDArray[np.float64]:
-    values.setflags(write=False)
-    return values

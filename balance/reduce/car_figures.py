@@ -8,15 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.model.channels import FRONT, REAR
+from balance.model.records import USUAL_FRICTION
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
     from balance.model.records import Vehicle
-
-
-USUAL_FRICTION = 1.1
-"""Friction of the tyres where the car's file states none; a typical value, no source. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -78,33 +75,9 @@ def figures_of(vehicle: Vehicle, set_up: Vehicle | None = None) -> CarFigures:
         static_margin=vehicle.static_margin or 0.0,
         stiffness=(stiffness.front, stiffness.rear),
         grip=(grip.front, grip.rear),
-        friction=friction_of(vehicle),
+        friction=vehicle.tyre_friction,
         set_up=None if set_up is None else figures_of(set_up),
     )
-
-
-def friction_of(vehicle: Vehicle) -> float:
-    """Return the friction of a car's tyres.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car. [1]
-
-    Returns
-    -------
-    float
-        As stated, else the usual one. [1]
-
-    Notes
-    -----
-    At the static load.
-
-    References
-    ----------
-    The usual figure is common practice, no source.
-    """
-    return USUAL_FRICTION if vehicle.friction is None else vehicle.friction
 
 
 def first_draws(car: CarFigures, count: int) -> CarFigures:

@@ -7,16 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.model.kinds import KINDS
-from balance.reduce.air import dynamic_pressure
 from balance.reduce.median import median
-from balance.reduce.readings import read_only
 from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.model.records import ComparedColumn, Session
+    from balance.model.records import ComparedColumn
     from balance.reduce.readings import Readings
 
 MOST_APART = (1.0 + SPEED_TOLERANCE) ** 2
@@ -24,30 +23,6 @@ MOST_APART = (1.0 + SPEED_TOLERANCE) ** 2
 NO_DIFFERENCE = 10.0
 """Pressure over dynamic pressure from which no flow makes it: the strongest suction on a wing is some six times, the
 air itself above sixteen times up to 100 m/s. Common practice, no source."""
-
-
-def columns_with_values(session: Session) -> tuple[ComparedColumn, ...]:
-    """Find the compared columns of which a run that counts has a value.
-
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-
-    Returns
-    -------
-    tuple of ComparedColumn
-        In the order in which they are listed. [1]
-
-    Notes
-    -----
-    A column that is empty on a day has nothing to be compared.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    return tuple(one for one in session.compared if any(one.name in run.recorded for run in session.used))
 
 
 def column_readings(readings: Readings, rows: Sequence[int], column: ComparedColumn) -> Readings:
@@ -102,55 +77,3 @@ def column_readings(readings: Readings, rows: Sequence[int], column: ComparedCol
         resolution=read_only(half_digit / by[:, None]),
         column=column,
     )
-
-
-def stated_pressure(session: Session, readings: Readings) -> float:
-    """Return what turns a compared column's figures per dynamic pressure into its unit.
-
-    Parameters
-    ----------
-    session : Session
-        The session. [1]
-    readings : Readings
-        Of the column. [1]
-
-    Returns
-    -------
-    float
-        The dynamic pressure of the facility's speed and density [Pa], or 1 where the values are compared as read. [1]
-
-    Notes
-    -----
-    The day's own speed, whatever speed is shown: nobody drove the column to another.
-
-    References
-    ----------
-    `column_readings`.
-    """
-    if not brought_to_one(readings):
-        return 1.0
-    return float(dynamic_pressure(session.facility.speed, session.facility.air_density))
-
-
-def brought_to_one(readings: Readings) -> bool:
-    """Return whether a compared column's values are brought to one dynamic pressure.
-
-    Parameters
-    ----------
-    readings : Readings
-        Of the column. [1]
-
-    Returns
-    -------
-    bool
-        False where they are compared as read. [1]
-
-    Notes
-    -----
-    See `column_readings`.
-
-    References
-    ----------
-    `column_readings`.
-    """
-    return bool(np.any(readings.force_pressure != 1.0))

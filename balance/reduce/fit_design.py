@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.reduce.readings import read_only
+from balance.model.arrays import read_only
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

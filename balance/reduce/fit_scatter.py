@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.reduce.median import median
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

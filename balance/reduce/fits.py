@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.model.channels import AXLES, CHANNELS, MEASURED
 from balance.reduce.column_readings import column_readings
 from balance.reduce.drag_couple import lever_std
 from balance.reduce.draws import with_drawn_couple
 from balance.reduce.fit_design import fit_design
 from balance.reduce.fit_scatter import pooled_scatter, scatter_of_fits
-from balance.reduce.readings import read_only, reduce_session
+from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import INDEPENDENT, column_scatter, combine_scatter
 from balance.reduce.repeats import configurations, repeat_sets
 from balance.reduce.totals import with_total_std
@@ -79,6 +80,11 @@ class Fits:
     repeatability: Repeatability
     mean_variance: NDArray[np.float64]
     lever_std: float = 0.0
+
+    @property
+    def layout(self) -> FitLayout:
+        """What its readings are, whatever their scatter."""
+        return FitLayout(self.fits, self.counts, self.groups, self.blocks, self.sets)
 
     @property
     def known(self) -> bool:
@@ -360,35 +366,6 @@ def fits_of_session(
     fits = _stints(groups, blocks, counted)
     counts = np.array([rows[0] in counted for rows in fits], bool)
     return fits_of_layout(session, readings, FitLayout(fits, counts, groups, blocks, sets), slopes)
-
-
-def fits_with_slopes(session: Session, fits: Fits, slopes: Sequence[NDArray[np.float64]]) -> Fits:
-    """Find how far a day's fits scatter about drifts.
-
-    Parameters
-    ----------
-    session : Session
-        The session, with the facility's figure where it states one. [1]
-    fits : Fits
-        Its fits. [1]
-    slopes : sequence of numpy.ndarray
-        (readings,) each: what a drift runs along, 0 where it does not run. [1]
-
-    Returns
-    -------
-    Fits
-        The same fits, their scatter without the drifts, and what follows from it. [1]
-
-    Notes
-    -----
-    Which readings make a fit hangs on no drift.
-
-    References
-    ----------
-    `fits_of_session`.
-    """
-    layout = FitLayout(fits.fits, fits.counts, fits.groups, fits.blocks, fits.sets)
-    return fits_of_layout(session, fits.readings, layout, slopes)
 
 
 def fits_of_column(session: Session, fits: Fits, column: ComparedColumn) -> Fits:

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.model.channels import WITH_TOTAL
 from balance.reduce.fits import FitLayout, Fits, coded, fits_of_layout
-from balance.reduce.readings import read_only
 from balance.reduce.repeatability import INDEPENDENT
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.model.records import Run, Session
+    from balance.model.records import Session
     from balance.reduce.readings import Readings
     from balance.reduce.repeatability import Repeatability
 
@@ -162,80 +162,6 @@ def join_fits(days: Sequence[tuple[Session, Fits]], alike: Sequence[Hashable]) -
     )
 
 
-def configuration_key(run: Run) -> Hashable:
-    """Name what was fitted, so that it is the same on another day.
-
-    Parameters
-    ----------
-    run : Run
-        The run. [1]
-
-    Returns
-    -------
-    hashable
-        Its label without regard to case and spaces, and every setting with its unit. [1]
-
-    Notes
-    -----
-    The label stays part of it, as within a day.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    label = " ".join(run.configuration.casefold().split())
-    return label, settings_key(run)
-
-
-def settings_key(run: Run) -> Hashable:
-    """Name what a run was set to, so that it is the same on another day.
-
-    Parameters
-    ----------
-    run : Run
-        The run. [1]
-
-    Returns
-    -------
-    hashable
-        Every setting with its unit. [1]
-
-    Notes
-    -----
-    Numeric settings of one name are in one unit by then.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    return tuple(sorted((name, one.unit, one.value) for name, one in run.settings.items()))
-
-
-def same_day(first: Session, second: Session) -> bool:
-    """Tell whether two days are one, by their folder or by what was read.
-
-    Parameters
-    ----------
-    first, second : Session
-        The days. [1]
-
-    Returns
-    -------
-    bool
-        True for the same folder, or the same runs on the same date, as a copy has them. [1]
-
-    Notes
-    -----
-    Links are not followed; whoever loads days does so.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    same_folder = bool(first.folder) and first.folder == second.folder
-    return same_folder or (first.date == second.date and first.runs == second.runs)
-
-
 def side_by_side(days: Sequence[Fits], names: Sequence[Sequence[Hashable]]) -> tuple[Readings, FitLayout]:
     """Put the readings of several days one after the other, each block of a day a block of its own.
 
@@ -289,7 +215,7 @@ def _others(days: Sequence[Session]) -> tuple[Session, ...]:
     """Gather the days of other cars that shared any of some days, each once, and none that is one of them."""
     others: list[Session] = []
     for other in (other for one in days for other in one.alongside):
-        if not any(same_day(other, one) for one in (*days, *others)):
+        if not any(other.same_day(one) for one in (*days, *others)):
             others.append(other)
     return tuple(others)
 
@@ -299,7 +225,7 @@ def _keys(fits: Fits) -> list[Hashable]:
     found: dict[int, Hashable] = {}
     for run, group in zip(fits.readings.runs, fits.groups.tolist(), strict=True):
         if group not in found:
-            key = configuration_key(run)
+            key = run.key_over_days
             found[group] = key if key not in found.values() else (key, run.configuration)
     return [found[group] for group in fits.groups.tolist()]
 

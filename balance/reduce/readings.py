@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure, moist_air_density
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.model.records import ComparedColumn, Run, Session
+    from balance.model.records import ComparedColumn, Facility, Run, Session
 
 ASSUMED_HUMIDITY = 0.5
 _REACH = 30.0
@@ -76,6 +77,18 @@ class Readings:
         return with_total_std(channels) if self.column is None else channels
 
     @property
+    def brought_to_one(self) -> bool:
+        """Whether values of a compared column are brought to one dynamic pressure, and not compared as read."""
+        return self.column is not None and bool(np.any(self.force_pressure != 1.0))
+
+    def column_pressure(self, facility: Facility) -> float:
+        """Return what turns a compared column's figures into its unit: the dynamic pressure [Pa] of the facility, or 1.
+
+        The day's own speed, whatever speed is shown: nobody drove the column to another.
+        """
+        return float(dynamic_pressure(facility.speed, facility.air_density)) if self.brought_to_one else 1.0
+
+    @property
     def front_area(self) -> NDArray[np.float64]:
         """Front downforce area of each run, (runs,) [m^2]."""
         return self.areas[:, FRONT]
@@ -103,31 +116,6 @@ class Readings:
     def index(self, label: str) -> int:
         """Find the position of a run by its label."""
         return self.labels.index(label)
-
-
-def read_only(array: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Lock an array so that a result cannot be changed after it was made.
-
-    Parameters
-    ----------
-    array : numpy.ndarray
-        Any figures, in their own unit. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        The same array, no copy. [1]
-
-    Notes
-    -----
-    Writing to it raises ``ValueError`` from now on.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    array.flags.writeable = False
-    return array
 
 
 def reduce_session(session: Session) -> Readings:
@@ -176,12 +164,12 @@ def reduce_session(session: Session) -> Readings:
     resolution = np.empty_like(areas)
     for k, channel in enumerate(CHANNELS):
         by = divisor[session.columns[channel].form]
-        if by is None and np.isnan(reference_area(session)):
+        if by is None and np.isnan(session.reference_area):
             raise DomainError(
                 f"{channel}: found coefficients and no area behind them, expected the car's frontal area "
                 "or the facility's reference area"
             )
-        factor = np.full(len(runs), reference_area(session)) if by is None else 1.0 / by
+        factor = np.full(len(runs), session.reference_area) if by is None else 1.0 / by
         areas[:, k] = factor * np.array([getattr(run.reading, channel) for run in runs])
         resolution[:, k] = factor * np.array([getattr(run.resolution, channel) for run in runs])
     height = session.facility.drag_reacted_at or 0.0
@@ -196,31 +184,6 @@ def reduce_session(session: Session) -> Readings:
         density_source=source,
         resolution=read_only(resolution),
     )
-
-
-def reference_area(session: Session) -> float:
-    """Return the area behind the facility's coefficients.
-
-    Parameters
-    ----------
-    session : Session
-        The session; its facility's reference area stands before the car's frontal area. [1]
-
-    Returns
-    -------
-    float
-        Reference area; not a number where neither is stated. [m^2]
-
-    Notes
-    -----
-    Coefficient times this area is the area coefficient.
-
-    References
-    ----------
-    SAE J1594, "Vehicle aerodynamics terminology".
-    """
-    area = session.facility.reference_area or session.vehicle.frontal_area
-    return float("nan") if area is None else area
 
 
 def _own_density(run: Run) -> tuple[float, str] | None:

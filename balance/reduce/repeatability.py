@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.arrays import read_only
 from balance.model.channels import AXLES, CHANNELS, MEASURED, TOTAL, WITH_TOTAL
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.readings import read_only, reference_area
 from balance.reduce.totals import with_total_std
 
 if TYPE_CHECKING:
@@ -414,6 +414,6 @@ def _as_force(session: Session, figures: Sequence[float | None]) -> NDArray[np.f
     if session.repeatability is not None and session.repeatability.form == "coefficient":
         facility = session.facility
         values = (
-            values * reference_area(session) * float(dynamic_pressure(facility.speed, facility.air_density))
+            values * session.reference_area * float(dynamic_pressure(facility.speed, facility.air_density))
         )
     return values

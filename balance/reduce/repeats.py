@@ -25,30 +25,6 @@ class RepeatSet:
     """Whether the car was changed between any two of them: another configuration, or another block."""
 
 
-def configuration_of(run: Run) -> Hashable:
-    """Name what was fitted: the label and every setting.
-
-    Parameters
-    ----------
-    run : Run
-        The run. [1]
-
-    Returns
-    -------
-    hashable
-        Equal for two runs of the same label and the same settings. [1]
-
-    Notes
-    -----
-    What was recorded rather than set does not count; an empty setting is not fitted.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    return run.configuration, tuple(sorted((name, s.value) for name, s in run.settings.items()))
-
-
 def configurations(runs: Sequence[Run]) -> tuple[tuple[int, ...], ...]:
     """Gather runs of one configuration.
 
@@ -64,13 +40,13 @@ def configurations(runs: Sequence[Run]) -> tuple[tuple[int, ...], ...]:
 
     Notes
     -----
-    Runs are of one configuration when `configuration_of` is equal, or when one says that it repeats the other.
+    Runs are of one configuration of one label and one set of settings, or when one says that it repeats the other.
 
     References
     ----------
     Common practice, no source.
     """
-    keys: dict[str, Hashable] = {run.label: configuration_of(run) for run in runs}
+    keys: dict[str, Hashable] = {run.label: run.configuration_key for run in runs}
     pointer = {run.label: run.repeat_of for run in runs if run.repeat_of in keys}
     groups: dict[Hashable, list[int]] = {}
     for position, run in enumerate(runs):

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from balance.model.channels import FRONT, REAR
-from balance.reduce.car_figures import CarFigures, friction_of
+from balance.model.records import std_of
+from balance.reduce.car_figures import CarFigures
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -24,6 +25,10 @@ if TYPE_CHECKING:
 STIFFNESS_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_STATED = (0.6, 0.9), 0.10, 0.075
 GRIP_RANGE, GRIP_DIFFERENCE, GRIP_STATED = (0.8, 0.95), 0.05, 0.0375
 """Range of an assumed load exponent, of rear minus front in it, and half the range about a stated one. [1]"""
+_EXPONENTS = {
+    "stiffness": (STIFFNESS_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_STATED),
+    "grip": (GRIP_RANGE, GRIP_DIFFERENCE, GRIP_STATED),
+}
 SHARE_STD = 0.003
 """Standard uncertainty of a front weight share of which nothing else is said. [1]"""
 FRICTION_STD = 0.025
@@ -143,22 +148,28 @@ def drawn_car(vehicle: Vehicle, standard: StandardDraws) -> CarFigures:
         mass=mass,
         front_share=share,
         static_margin=margin,
-        stiffness=drawn_stiffness(
-            vehicle.stiffness_exponent, _about(said, "tyres.stiffness_load_exponent"), standard
+        stiffness=drawn_exponents(
+            "stiffness", vehicle.stiffness_exponent, _about(said, "tyres.stiffness_load_exponent"), standard
         ),
-        grip=drawn_grip(vehicle.grip_exponent, _about(said, "tyres.grip_load_exponent"), standard),
+        grip=drawn_exponents(
+            "grip", vehicle.grip_exponent, _about(said, "tyres.grip_load_exponent"), standard
+        ),
         friction=clipped(
-            drawn_about(friction_of(vehicle), friction_std(vehicle), standard.friction),
-            friction_of(vehicle) / 10.0,
+            drawn_about(vehicle.tyre_friction, friction_std(vehicle), standard.friction),
+            vehicle.tyre_friction / 10.0,
         ),
     )
 
 
-def drawn_stiffness(exponent: LoadExponent, said: About, standard: StandardDraws) -> Exponents:
-    """Draw the load exponents of both axles' cornering stiffness.
+def drawn_exponents(
+    kind: Literal["stiffness", "grip"], exponent: LoadExponent, said: About, standard: StandardDraws
+) -> Exponents:
+    """Draw the load exponents of both axles' cornering stiffness, or of their grip.
 
     Parameters
     ----------
+    kind : {'stiffness', 'grip'}
+        Of what. [1]
     exponent : LoadExponent
         As stated, or as assumed. [1]
     said : tuple of Stated or None
@@ -181,60 +192,20 @@ def drawn_stiffness(exponent: LoadExponent, said: About, standard: StandardDraws
     ----------
     JCGM 101:2008, 6.4.2 (uniform) and 6.4.7 (normal); the ranges are common practice, no source.
     """
-    return _exponents(
-        exponent, said, standard.stiffness, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_STATED
-    )
-
-
-def drawn_grip(exponent: LoadExponent, said: About, standard: StandardDraws) -> Exponents:
-    """Draw the load exponents of both axles' grip.
-
-    Parameters
-    ----------
-    exponent : LoadExponent
-        As stated, or as assumed. [1]
-    said : tuple of Stated or None
-        What was said of the uncertainty of both at once, of the front's and of the rear's. [1]
-    standard : StandardDraws
-        The session's. [1]
-
-    Returns
-    -------
-    tuple of array_like
-        Front and rear, (draws, 1); a number where it was stated exactly. [1]
-
-    Notes
-    -----
-    As of `drawn_stiffness`.
-
-    References
-    ----------
-    As of `drawn_stiffness`.
-    """
-    return _exponents(exponent, said, standard.grip, GRIP_RANGE, GRIP_DIFFERENCE, GRIP_STATED)
-
-
-def _exponents(
-    exponent: LoadExponent,
-    said: About,
-    standard: ExponentDraws,
-    limits: tuple[float, float],
-    difference: float,
-    within: float,
-) -> Exponents:
+    (low, high), difference, within = _EXPONENTS[kind]
+    draws: ExponentDraws = getattr(standard, kind)
     if exponent.assumed:
-        low, high = limits
         middle, half = (low + high) / 2.0, (high - low) / 2.0
-        common, apart = middle + half * standard.common, difference * standard.difference / 2.0
+        common, apart = middle + half * draws.common, difference * draws.difference / 2.0
         return common - apart, common + apart
     both, *own = said
 
     def of_axle(value: float, axle: int) -> ArrayLike:
         one, draw = (
-            (own[axle], standard.normals[axle]) if own[axle] is not None else (both, standard.normals[FRONT])
+            (own[axle], draws.normals[axle]) if own[axle] is not None else (both, draws.normals[FRONT])
         )
         if one is None:
-            return value + within * standard.common
+            return value + within * draws.common
         return clipped(drawn_about(value, std_of(one), draw), LEAST)
 
     return of_axle(exponent.front, FRONT), of_axle(exponent.rear, REAR)
@@ -377,30 +348,6 @@ def clipped(value: ArrayLike, low: ArrayLike, high: ArrayLike = np.inf) -> Array
     Common practice, no source.
     """
     return np.clip(np.asarray(value, float), low, high) if np.ndim(value) else value
-
-
-def std_of(one: Stated | None) -> float:
-    """Return the standard uncertainty that was stated of a figure.
-
-    Parameters
-    ----------
-    one : Stated or None
-        What was said, in any unit. [1]
-
-    Returns
-    -------
-    float
-        In that unit; 0 where nothing was said, or *exactly*. [1]
-
-    Notes
-    -----
-    What is assumed where nothing was said, each figure has for itself.
-
-    References
-    ----------
-    JCGM 100:2008, 7.2.2.
-    """
-    return 0.0 if one is None or one.std is None else one.std
 
 
 def _about(said: Mapping[str, Stated], key: str) -> About:

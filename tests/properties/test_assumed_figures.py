@@ -79,7 +79,7 @@ ASSUMED = {
     "compare.resolution": {"MOST_REPEATS": 1000},
     "handling.top_speed": {"ROLLING_RESISTANCE": 0.015},
     "handling.axle_loads": {"STANDARD_GRAVITY": 9.80665},  # ISO 80000-3
-    "reduce.car_figures": {"USUAL_FRICTION": 1.1},
+    "model.records": {"USUAL_FRICTION": 1.1},
     "reduce.drag_couple": {"REACTED_WITHIN": 0.05},
     "reduce.draws": {"DECISION_DRAWS": 10_000},
     "reduce.readings": {"ASSUMED_HUMIDITY": 0.5},

@@ -105,7 +105,6 @@ def _run_named(day: Day, name: str) -> str:
     """Find a run by its label, two around another, or a configuration by its name where that is one set of settings."""
     from balance.model.baseline_names import named_baselines
     from balance.model.errors import InputError, UnknownName, quoted
-    from balance.reduce.repeats import configuration_of
 
     runs, labels = day.readings.runs, day.readings.labels
     around = named_baselines(name, labels)
@@ -118,7 +117,7 @@ def _run_named(day: Day, name: str) -> str:
         raise UnknownName(
             "run or configuration", name, [*day.readings.labels, *(r.configuration for r in runs)]
         )
-    if len({configuration_of(run) for run in named}) > 1:
+    if len({run.configuration_key for run in named}) > 1:
         raise InputError(
             f"configuration {quoted(name)}: found runs {', '.join(run.label for run in named)} with different "
             "settings, expected one set of settings; name the run"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.model.channels import CHANNELS
-from balance.reduce.stated_draws import std_of
+from balance.model.records import std_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -16,10 +16,9 @@ from balance.compare.resolution import (
 )
 from balance.decide.day.conditions import reference_conditions
 from balance.decide.day.day import day_across_blocks
+from balance.model.arrays import read_only
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.column_readings import columns_with_values, stated_pressure
 from balance.reduce.fits import fits_of_column
-from balance.reduce.readings import read_only
 from balance.reduce.repeats import repeat_sets
 
 if TYPE_CHECKING:
@@ -175,7 +174,7 @@ def column_scatters(day: Day) -> tuple[ColumnScatter, ...]:
 
     By the fits of the day, one for each column that has values, in the unit of its file.
     """
-    return tuple(_column(day, column) for column in columns_with_values(day.session))
+    return tuple(_column(day, column) for column in day.session.columns_with_values)
 
 
 def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
@@ -193,7 +192,7 @@ def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
         drifts=find_drifts(
             day.session,
             fits,
-            dynamic_pressure=stated_pressure(day.session, fits.readings),
+            dynamic_pressure=fits.readings.column_pressure(day.session.facility),
             confidence=day.confidence,
         ),
         missing=without_value(day.readings, fits.readings),

@@ -14,10 +14,9 @@ from balance.handling.onset import lift_off_pressure
 from balance.handling.rest_state import rest_state
 from balance.handling.top_speed import top_speed
 from balance.model.channels import AXLES, DRAG, FRONT, REAR
-from balance.model.records import HALF_95
+from balance.model.records import HALF_95, std_of
 from balance.reduce.air import dynamic_pressure, speed_at
 from balance.reduce.car_figures import figures_of, first_draws
-from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

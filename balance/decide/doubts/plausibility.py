@@ -15,7 +15,6 @@ from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 from balance.model.axle_sum import WITHIN_STDS, total_parts
 from balance.model.channels import AXLES, CHANNELS, FRONT, REAR, TOTAL, front_rear_drag
 from balance.reduce.median import median
-from balance.reduce.readings import reference_area
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -181,7 +180,7 @@ def _allowed_of_total(day: Day, row: int) -> float | None:
         apart = [(areas[g] - areas[g].mean()) * readings.force_pressure[g] for g in others]
         std = float(np.sqrt(np.sum(np.square(np.concatenate(apart))) / sum(len(g) - 1 for g in others)))
     form, rounded = day.session.columns["front"].form, readings.runs[row].resolution
-    unit = {"force": 1.0, "area": pressure, "coefficient": pressure * reference_area(day.session)}[form]
+    unit = {"force": 1.0, "area": pressure, "coefficient": pressure * day.session.reference_area}[form]
     return max(WITHIN_STDS * std / unit, 2.0 * (rounded.front + rounded.rear))
 
 

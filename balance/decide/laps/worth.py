@@ -15,8 +15,8 @@ from balance.decide.laps.lap_car import POWER_STD, lap_car
 from balance.decide.laps.lap_table import lap_table
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
+from balance.model.records import std_of
 from balance.reduce.draws import spread
-from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

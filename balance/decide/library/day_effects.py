@@ -12,14 +12,13 @@ from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import pair_weights
 from balance.compare.pairing import pair_runs
 from balance.decide.library.one_day import one_effect_per_size
+from balance.model.arrays import read_only
 from balance.model.channels import AXLES, MEASURED, TOTAL, WITH_TOTAL
 from balance.model.libraries import KeptColumn
 from balance.model.plans import LABEL
 from balance.model.records import Setting
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.column_readings import brought_to_one, columns_with_values, stated_pressure
 from balance.reduce.fits import fits_of_column
-from balance.reduce.readings import read_only
 from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
@@ -174,7 +173,7 @@ def parts_of_day(session: Session, fits: Fits) -> DayParts:
     scatter = fits.repeatability
     repeats = scatter.repeats
     unknown = np.full(len(WITH_TOTAL), np.nan)
-    columns = [fits_of_column(session, fits, column) for column in columns_with_values(session)]
+    columns = [fits_of_column(session, fits, column) for column in session.columns_with_values]
     parts = [part for group in groups.values() for part in _effects(group, session, fits, columns)]
     return DayParts(
         parts=tuple(sorted(parts, key=lambda part: fits.readings.labels.index(part.runs[0]))),
@@ -368,7 +367,7 @@ def _column_effects(
         covariance_within_channels(weights, own)[..., None],
         [differing[row] for row in rows],
     )
-    stated = stated_pressure(session, readings)
+    stated = readings.column_pressure(session.facility)
     scale = stated * column.factor
     degrees = own.variance(weights)[1][:, ONLY]
     return {
@@ -379,7 +378,7 @@ def _column_effects(
             change=float(found.effects[k, ONLY]) * scale,
             variance=float(found.covariance[k, k, ONLY, ONLY]) * scale**2,
             degrees_of_freedom=float(degrees[[one == size for one in sizes]].min()),
-            pressure=stated if brought_to_one(readings) else float(np.mean(readings.dynamic_pressure)),
+            pressure=stated if readings.brought_to_one else float(np.mean(readings.dynamic_pressure)),
         )
         for k, size in enumerate(found.sizes)
     }

@@ -10,8 +10,8 @@ import numpy as np
 from balance.compare.student import student_factor
 from balance.decide.library.over_cars import known_effects
 from balance.decide.library.pooled import of_one_day
+from balance.model.arrays import read_only
 from balance.model.channels import WITH_TOTAL
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Sequence

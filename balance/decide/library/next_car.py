@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.decide.library.pooled import RANGE_NEEDS
+from balance.model.arrays import read_only
 from balance.model.channels import FRONT, MEASURED, REAR, TOTAL
 from balance.model.records import HALF_95
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.plan.prior import PAIR_SHARE
+from balance.model.arrays import read_only
 from balance.model.errors import DomainError
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Hashable, Sequence

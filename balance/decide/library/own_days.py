@@ -8,9 +8,9 @@ import numpy as np
 
 from balance.decide.library.each_car import effect_of_each_car
 from balance.decide.library.next_car import NextCar
+from balance.model.arrays import read_only
 from balance.model.channels import FRONT, MEASURED, REAR, TOTAL
 from balance.model.records import HALF_95
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Hashable, Sequence

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Literal, NamedTuple, get_args
 import numpy as np
 
 from balance.compare.student import student_factor
+from balance.model.arrays import read_only
 from balance.model.errors import DomainError, UnknownName
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Sequence

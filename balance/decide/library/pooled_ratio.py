@@ -19,8 +19,8 @@ from balance.compare.ratios import (
 )
 from balance.compare.student import student_factor
 from balance.decide.library.pooled import MEAN_NEEDS
+from balance.model.arrays import read_only
 from balance.model.errors import DomainError
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

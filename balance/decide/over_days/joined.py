@@ -15,7 +15,7 @@ from balance.model.channels import WITH_TOTAL
 from balance.model.errors import DomainError, InputError, UnknownName, quoted
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.fits import fits_of_session
-from balance.reduce.joined_fits import configuration_key, join_fits, same_day, settings_key
+from balance.reduce.joined_fits import join_fits
 from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import stated_by_facility
 
@@ -299,13 +299,13 @@ def like_others(joined_or_days: JoinedDays | Sequence[Session]) -> tuple[tuple[s
     for session in days:
         of_day: dict[Hashable, list[Run]] = {}
         for run in session.used:
-            of_day.setdefault(settings_key(run), []).append(run)
+            of_day.setdefault(run.settings_key, []).append(run)
         fitted.append(of_day)
     found: dict[tuple[str, str], None] = {}
     for first, second in combinations(fitted, 2):
         for settings in first.keys() & second.keys():
-            labels = {configuration_key(run) for run in first[settings]}
-            if labels & {configuration_key(run) for run in second[settings]}:
+            labels = {run.key_over_days for run in first[settings]}
+            if labels & {run.key_over_days for run in second[settings]}:
                 continue
             found.setdefault((first[settings][0].configuration, second[settings][0].configuration))
     return tuple(sorted(found))
@@ -334,7 +334,7 @@ def _pressure(speed: float, air_density: float) -> float:
 def _one_of_each(days: Sequence[Session]) -> None:
     """Refuse a day that stands there twice, by its folder or by what was read."""
     for first, second in combinations(days, 2):
-        if same_day(first, second):
+        if first.same_day(second):
             raise InputError(
                 f"{quoted(second.title)}: found the same day twice, expected different days of one car"
             )

@@ -13,10 +13,9 @@ from balance.handling.part_force import place_of_action
 from balance.handling.tyre_rating import tyre_capacity
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR, TOTAL, front_rear_drag
 from balance.model.errors import InputError
-from balance.model.records import HALF_95
+from balance.model.records import HALF_95, std_of
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import coverage_interval
-from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

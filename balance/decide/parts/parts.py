@@ -17,7 +17,6 @@ from balance.decide.day.judged_means import judge_means
 from balance.handling.axle_state import axle_state
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.column_readings import columns_with_values
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -192,7 +191,7 @@ def assess_parts(
         ranges_after=tuple(states.ranges[k] for k in run),
         columns=tuple(
             column_increments(day.session, increments, column, correct_drift=correct_drift)
-            for column in columns_with_values(day.session)
+            for column in day.session.columns_with_values
         ),
     )
 

@@ -10,11 +10,11 @@ import numpy as np
 from balance.decide.plan.belief import Belief, ReadingNoise, believe
 from balance.decide.plan.configuration import configuration, configurations_of_day, distinct
 from balance.decide.plan.prior import UNIT_DRAG, Prior, prior_of, with_scales
+from balance.model.arrays import read_only
 from balance.model.channels import CHANNELS, MEASURED, WITH_TOTAL
 from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.median import median
-from balance.reduce.readings import read_only
 from balance.reduce.repeatability import stated_by_facility
 
 if TYPE_CHECKING:

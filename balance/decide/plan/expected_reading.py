@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
+from balance.model.arrays import read_only
 from balance.model.channels import FRONT, REAR
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

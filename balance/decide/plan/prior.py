@@ -10,10 +10,10 @@ from zlib import crc32
 import numpy as np
 
 from balance.decide.plan.configuration import values_of
+from balance.model.arrays import read_only
 from balance.model.channels import CHANNELS
 from balance.model.errors import DomainError
 from balance.model.plans import LABEL
-from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

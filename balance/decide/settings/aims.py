@@ -11,7 +11,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import drive_ratio
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import DomainError
-from balance.reduce.car_figures import USUAL_FRICTION, friction_of
+from balance.model.records import USUAL_FRICTION
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -197,7 +197,7 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
     grip = vehicle.grip_exponent
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
     return SurplusAim(
-        surplus, pressure, vehicle.driven, weights, (grip.front, grip.rear), friction_of(vehicle)
+        surplus, pressure, vehicle.driven, weights, (grip.front, grip.rear), vehicle.tyre_friction
     )
 
 

@@ -14,7 +14,7 @@ from balance.decide.settings.moved_setting import Moved, stds_like
 from balance.decide.settings.response import fit_response
 from balance.model.channels import CHANNELS
 from balance.model.errors import InputError
-from balance.reduce.stated_draws import std_of
+from balance.model.records import std_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -11,7 +11,7 @@ from balance.decide.car.changed_car import Assumption
 from balance.decide.day.own_draws import Source, own_normals
 from balance.handling.rest_state import masses_with, weights_with
 from balance.model.errors import DomainError, UnknownName
-from balance.model.records import LoadExponent
+from balance.model.records import LoadExponent, std_of
 from balance.reduce.car_figures import CarFigures
 from balance.reduce.standard_atmosphere import density_of
 from balance.reduce.stated_draws import (
@@ -19,11 +19,9 @@ from balance.reduce.stated_draws import (
     SHARES,
     clipped,
     drawn_about,
-    drawn_grip,
-    drawn_stiffness,
+    drawn_exponents,
     mass_std,
     share_std,
-    std_of,
 )
 
 if TYPE_CHECKING:
@@ -100,10 +98,10 @@ def draws_of(shared: SharedDraws, start: Vehicle, changed: Vehicle, what_if: Wha
     stiffness, grip = car.stiffness, car.grip
     if what_if.stiffness_exponent is not None:
         about = (said.get("stiffness_load_exponent"), None, None)
-        stiffness = drawn_stiffness(changed.stiffness_exponent, about, standard)
+        stiffness = drawn_exponents("stiffness", changed.stiffness_exponent, about, standard)
     if what_if.grip_exponent is not None:
         about = (said.get("grip_load_exponent"), None, None)
-        grip = drawn_grip(changed.grip_exponent, about, standard)
+        grip = drawn_exponents("grip", changed.grip_exponent, about, standard)
     reweighted = (changed.mass, changed.front_share) != (start.mass, start.front_share)
     figures = CarFigures(
         mass=mass,

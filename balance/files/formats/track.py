@@ -18,6 +18,7 @@ from balance.files.toml.edit import edited_toml
 from balance.files.toml.fields import Field, described, read_fields
 from balance.files.toml.tree import written_toml
 from balance.files.track_path import LINE_FILE, TRACK_FILE, track_of_session
+from balance.model.arrays import read_only
 from balance.model.columns import FORMAT
 from balance.model.errors import FileFaults, InputError, UnitError, quoted
 from balance.model.plans import Choose
@@ -112,12 +113,12 @@ def read_track(path: str | os.PathLike[str]) -> Track:
                 direction=values["direction"] or "",
                 air_density=values["air_density"],
                 places=tuple(TrackPlace(**place) for place in values["places"] or ()),
-                edges=_frozen(line.edges),
-                curvature=_frozen(line.curvature),
-                bank=_frozen(line.bank),
-                gradient=_frozen(line.gradient),
-                width=None if line.width is None else _frozen(line.width),
-                curvature_std=None if line.curvature_std is None else _frozen(line.curvature_std),
+                edges=read_only(line.edges),
+                curvature=read_only(line.curvature),
+                bank=read_only(line.bank),
+                gradient=read_only(line.gradient),
+                width=None if line.width is None else read_only(line.width),
+                curvature_std=None if line.curvature_std is None else read_only(line.curvature_std),
                 source=str(folder / TRACK_FILE),
                 made_up=is_made_up(folder / LINE_FILE),
             )
@@ -261,8 +262,3 @@ def _table(
 def _same(one: NDArray[np.float64], other: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Tell where two columns are alike, both unknown included."""
     return np.asarray((one == other) | (np.isnan(one) & np.isnan(other)))
-
-
-def _frozen(values: NDArray[np.float64]) -> NDArray[np.float64]:
-    values.setflags(write=False)
-    return values

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR, WITH_TOTAL
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.readings import reference_area
 from balance.tell.figures import NONE, decimals_for, number, percent
 from balance.tell.table import Cell
 from balance.units.text import unit_scale
@@ -88,7 +87,7 @@ def typed_ranges(
 
     A column of lift is positive upwards, so that its range is turned.
     """
-    area = reference_area(session)
+    area = session.reference_area
     found = []
     for k, channel in enumerate(CHANNELS):
         column = session.columns[channel]

@@ -16,7 +16,6 @@ from balance.decide.doubts.plausibility import doubts
 from balance.decide.doubts.standing_out import standing_out
 from balance.model.channels import DRAG, FRONT, REAR
 from balance.model.records import HALF_95, USUAL_FRONT_TOLERANCE
-from balance.reduce.car_figures import friction_of
 from balance.reduce.drag_couple import REACTED_WITHIN
 from balance.reduce.repeatability import REFIT_FACTOR
 from balance.reduce.stated_draws import (
@@ -250,7 +249,7 @@ def assumptions(day: Day) -> Iterator[str]:
 def _about_friction(vehicle: Vehicle) -> Iterator[str]:
     """Return what was assumed of the friction of the driven tyres, or of its uncertainty."""
     if vehicle.friction is None:
-        yield f"drive force against drag: friction of {friction_of(vehicle):g} assumed at the driven axle ({vehicle.driven})"
+        yield f"drive force against drag: friction of {vehicle.tyre_friction:g} assumed at the driven axle ({vehicle.driven})"
     elif "tyres.friction" not in vehicle.uncertainties:
         half = HALF_95 * friction_std(vehicle)
         yield f"friction of the tyres stated without its uncertainty: ± {number(half, 2)} assumed"

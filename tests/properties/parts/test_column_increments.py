@@ -11,7 +11,6 @@ from balance.compare.column_increments import column_increments
 from balance.compare.increments import find_increments
 from balance.model.channels import FRONT
 from balance.model.records import ComparedColumn, OptionalTriple, Setting, Triple
-from balance.reduce.column_readings import columns_with_values
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 
@@ -259,9 +258,9 @@ def test_readings_that_agree_to_the_digit_scatter_as_rounding_does(make_session)
 
 def test_a_column_without_any_value_is_not_compared(make_session):
     session = with_column(day(make_session, "AB", [0.0] * 9), [None, None])
-    assert columns_with_values(session) == ()
+    assert session.columns_with_values == ()
     held = with_column(day(make_session, "AB", [0.0] * 9, marks=["good", "void"]), [None, 3.0])
-    assert columns_with_values(held) == ()
+    assert held.columns_with_values == ()
 
 
 @settings(max_examples=30)

@@ -10,7 +10,7 @@ from balance.model.errors import DomainError
 from balance.model.records import Column, Setting, Triple
 from balance.reduce.coefficients import coefficients
 from balance.reduce.fits import fits_of_session
-from balance.reduce.readings import reduce_session, reference_area
+from balance.reduce.readings import reduce_session
 from balance.reduce.repeats import configurations
 from balance.reduce.rows import judged_rows
 
@@ -81,14 +81,14 @@ def test_a_run_s_own_air_stands_before_the_facility_s(make_session):
 
 def test_the_area_behind_coefficients_is_the_facility_s_before_the_car_s(make_session, make_vehicle):
     session = make_session([(0.05, 0.1, 0.3)], vehicle=make_vehicle(frontal_area=2.0))
-    assert reference_area(session) == 2.0
+    assert session.reference_area == 2.0
     own = replace(session, facility=replace(session.facility, reference_area=1.5))
-    assert reference_area(own) == 1.5
+    assert own.reference_area == 1.5
     assert reduce_session(read_as(own, "coefficient")).areas[0] == pytest.approx([0.075, 0.15, 0.45])
     without = make_session([(0.05, 0.1, 0.3)])
     with pytest.raises(DomainError, match="front: found coefficients and no area"):
         reduce_session(read_as(without, "coefficient"))
-    assert np.isnan(reference_area(without))
+    assert np.isnan(without.reference_area)
 
 
 @pytest.mark.parametrize("area", [0.0, -2.0, np.inf, np.nan])
