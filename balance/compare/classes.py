@@ -67,10 +67,6 @@ def part_classes(changes: Changes) -> tuple[tuple[PartClass, str | None], ...]:
     total, because a gain at one axle is a gain, and the axle is named with it. Where neither total nor an axle is
     resolved, drag alone decides; where nothing is, the part did less than the day can show. With the scatter
     of any channel unknown or assumed and nothing resolved nobody can say even that.
-
-    References
-    ----------
-    Common practice, no source.
     """
     sense = np.sign(changes.change).astype(int) * changes.resolved
     nothing = PartClass.LESS_THAN_SHOWN if changes.scatter_known else PartClass.SCATTER_UNKNOWN

@@ -106,11 +106,8 @@ def column_increments(
     Notes
     -----
     The same runs against the same baselines, the same means over fits, the same rules for scatter, intervals and
-    drift. Runs without a value are left out of the means; where none is left on a side there is no change.
-
-    References
-    ----------
-    `balance.compare.contrasts`; `balance.reduce.fits.fits_of_column`.
+    drift. Runs without a value are left out of the means; where none is left on a side there is no change. As
+    of `balance.compare.contrasts` and `balance.reduce.fits.fits_of_column`.
     """
     fits = fits_of_column(session, increments.fits, column)
     weights, there = column_weights(increments.pairs, increments.fits, fits)
@@ -161,11 +158,7 @@ def column_weights(
 
     Notes
     -----
-    Means over fits of the values that there are.
-
-    References
-    ----------
-    `balance.compare.increments.side_weights`.
+    Means over fits of the values that there are. As of `balance.compare.increments.side_weights`.
     """
     place_of = {label: row for row, label in enumerate(whole.readings.labels)}
     place = {place_of[label]: k for k, label in enumerate(own.readings.labels)}
@@ -197,10 +190,6 @@ def without_value(readings: Readings, own: Readings) -> tuple[str, ...]:
     Notes
     -----
     Void runs are none of either.
-
-    References
-    ----------
-    Common practice, no source.
     """
     there = set(own.labels)
     return tuple(label for label in readings.labels if label not in there)

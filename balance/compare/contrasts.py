@@ -184,10 +184,6 @@ def changes_of_tied(
     Notes
     -----
     As `contrast_changes`.
-
-    References
-    ----------
-    `contrast_changes`.
     """
     w, readings = weights, fits.readings
     change = readings.with_sum(w @ readings.areas) * dynamic_pressure
@@ -238,10 +234,6 @@ def of_the_day(changes: Changes, runs: int) -> Changes:
     Notes
     -----
     What other cars tell stands in change and interval.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if changes.weights.shape[1] == runs:
         return changes
@@ -270,10 +262,6 @@ def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Cha
     Notes
     -----
     Nothing is mixed within a contrast.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if np.all(rows):
         return one
@@ -341,10 +329,6 @@ def combined_weights(
     Notes
     -----
     The sum of the means in ``plus`` less the sum of those in ``minus``.
-
-    References
-    ----------
-    Common practice, no source.
     """
     weights = np.take(means, plus[0], axis=0)
     term = np.empty_like(weights)  # one for all: memory asked for anew costs more than the sums

@@ -142,11 +142,7 @@ class Drifts:
         Notes
         -----
         True also where a steady drift cancels in the order of running: the contrast stays, but the drift is no part of
-        its scatter.
-
-        References
-        ----------
-        `correct`.
+        its scatter. As of `correct`.
         """
         used = weights != 0.0
         taken = np.zeros(len(weights), bool)

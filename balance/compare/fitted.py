@@ -126,10 +126,6 @@ def what_was_fitted(fits: Fits) -> Fitted:
     tell configurations apart, and are averaged apart. But where the settings say what is fitted, another label is no
     difference of the car, unless one of the two runs states the other as its baseline; where nothing is fitted, one
     whose label adds nothing to an earlier one but "again", "baseline" or what was taken off is that car again.
-
-    References
-    ----------
-    Common practice, no source.
     """
     runs, groups, count = fits.readings.runs, fits.groups, len(fits.readings.runs)
     first: dict[int, int] = {}
@@ -188,10 +184,6 @@ def proposed_baselines(fitted: Fitted, speed: NDArray[np.float64]) -> NDArray[np
     the part off, earlier, else later; then one with the part at another value, earlier; then an earlier one with one
     part more. A later one that differs in label or value, or has one part more, is the last resort. Of several the
     nearest, at the same speed if there is one. A configuration that is an earlier one under another label neither has a proposal nor is one.
-
-    References
-    ----------
-    Common practice, no source.
     """
     count = fitted.codes.shape[0]
     width = max(1, _AT_ONCE // max(count, 1))

@@ -141,11 +141,7 @@ class Increments:
 
         Notes
         -----
-        Weights that sum to 1 give a load, whose interval holds the scatter alone.
-
-        References
-        ----------
-        `balance.compare.contrasts`.
+        Weights that sum to 1 give a load, whose interval holds the scatter alone. As of `balance.compare.contrasts`.
         """
         changes = partial(
             contrast_changes,
@@ -237,11 +233,7 @@ def find_increments(
     Notes
     -----
     Each increment is a contrast: the mean over the run's repeats less the mean over its baseline's. Where both
-    are of one configuration the two runs are compared alone.
-
-    References
-    ----------
-    `balance.compare.contrasts`.
+    are of one configuration the two runs are compared alone. As of `balance.compare.contrasts`.
     """
     pairs, fitted = pair_runs(session, fits, chosen or {})
     weights = pair_weights(fits, fitted, pairs)
@@ -293,11 +285,7 @@ def pair_weights(fits: Fits, fitted: Fitted, pairs: tuple[Pair, ...]) -> NDArray
     Notes
     -----
     A repeat against its own configuration is the one reading less the other. Of two baselines around a run each has the
-    share by which the run is nearer to it.
-
-    References
-    ----------
-    `balance.compare.contrasts`.
+    share by which the run is nearer to it. As of `balance.compare.contrasts`.
     """
     sides = np.array([(pair.run, pair.baseline) for pair in pairs], int).reshape(-1, 2)
     run, baseline = fitted.set_of[sides.T]
@@ -326,11 +314,7 @@ def side_weights(fits: Fits, pair: Pair) -> NDArray[np.float64]:
 
     Notes
     -----
-    Means over fits; between two baselines straight-line interpolation.
-
-    References
-    ----------
-    `balance.compare.pairing.share_between`.
+    Means over fits; between two baselines straight-line interpolation. As of `balance.compare.pairing.share_between`.
     """
     if pair.second is None or pair.between is None:
         return fits.means([pair.runs, pair.baseline_runs])

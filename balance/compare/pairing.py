@@ -85,10 +85,6 @@ def pair_runs(session: Session, fits: Fits, chosen: Mapping[str, str]) -> tuple[
     Notes
     -----
     A stated baseline that is void is not used; the next source stands in, which is said.
-
-    References
-    ----------
-    Common practice, no source.
     """
     readings = fits.readings
     position = {label: k for k, label in enumerate(readings.labels)}

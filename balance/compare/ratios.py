@@ -174,10 +174,6 @@ def ratio_case(downforce: ArrayLike, drag: ArrayLike) -> NDArray[np.int_]:
     -----
     A ratio has a meaning only where both rise or both fall.
 
-    References
-    ----------
-    Common practice, no source.
-
     Examples
     --------
     >>> CASES[int(ratio_case(-14.0, -21.0))].value
@@ -204,11 +200,7 @@ def cost_ratios(changes: Changes) -> RatioSets:
     Notes
     -----
     Fieller's set with the correlation of downforce and drag where it is known, else 0, and the fewer of the two
-    degrees of freedom.
-
-    References
-    ----------
-    `fieller`.
+    degrees of freedom. As of `fieller`.
     """
     x, y = changes.change[:, TOTAL], changes.change[:, DRAG]
     sx, sy = changes.std[:, TOTAL], changes.std[:, DRAG]

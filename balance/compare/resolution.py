@@ -95,10 +95,7 @@ def smallest_detectable_difference(
 
     Notes
     -----
-    The noncentrality of Student's t for that power, times ``s sqrt(1/n + 1/m)``.
-
-    References
-    ----------
+    The noncentrality of Student's t for that power, times ``s sqrt(1/n + 1/m)``. As of
     `balance.compare.student.detectable_factor`.
 
     Examples
@@ -142,11 +139,7 @@ def repeats_to_resolve(
     Notes
     -----
     ``n = 2 (d s / size)^2``, rounded up, d the noncentrality at today's degrees of freedom. More runs would
-    also raise those, so that this is on the safe side.
-
-    References
-    ----------
-    `balance.compare.student.detectable_factor`.
+    also raise those, so that this is on the safe side. As of `balance.compare.student.detectable_factor`.
 
     Examples
     --------

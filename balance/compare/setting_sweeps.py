@@ -77,10 +77,6 @@ def find_setting_sweeps(increments: Increments) -> tuple[SettingSweep, ...]:
     -----
     Labels do not tell a family apart: settings do. At each value the runs are averaged; where a value was run at several
     speeds, those nearest to the family's middle speed.
-
-    References
-    ----------
-    Common practice, no source.
     """
     families = sorted((rows, column) for column, rows in setting_families(increments.fitted))
     names = increments.fitted.names
@@ -103,10 +99,6 @@ def setting_families(fitted: Fitted) -> list[tuple[int, list[int]]]:
     Notes
     -----
     One block and all settings equal but the one, whatever the labels.
-
-    References
-    ----------
-    Common practice, no source.
     """
     numeric = [
         column

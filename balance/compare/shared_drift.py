@@ -68,10 +68,6 @@ def turns_of(session: Session, fits: Fits) -> Turns | None:
     -----
     A void run without a time stands where the run before it does. What drifts is a force of the facility, the same for
     every car.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if not session.alongside or fits.readings.column is not None:
         return None

@@ -82,10 +82,6 @@ def build_waterfall(
     -----
     Each run is led back to its baseline, that to its own, and so on. A package whose every setting was also run alone
     on the same baseline is shown as those parts and an interaction bar: together less the sum of parts.
-
-    References
-    ----------
-    Common practice, no source.
     """
     labels = increments.readings.labels
     for label in (final, *through, *(() if base is None else (base,))):

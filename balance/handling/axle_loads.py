@@ -88,10 +88,6 @@ def drag_power(drag: ArrayLike, speed: ArrayLike) -> NDArray[np.float64]:
     -----
     Force times speed; rolling resistance and losses of the driveline come on top.
 
-    References
-    ----------
-    Common practice, no source.
-
     Examples
     --------
     >>> float(drag_power(1000.0, 40.0))
@@ -223,10 +219,8 @@ def log_load_growth(
 
     Parameters
     ----------
-    front_added_load : array_like
-        Front downforce over static front axle weight. [1]
-    rear_added_load : array_like
-        Rear downforce over static rear axle weight. [1]
+    front_added_load, rear_added_load : array_like
+        Downforce of each axle over its static weight. [1]
 
     Returns
     -------

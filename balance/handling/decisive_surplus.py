@@ -117,11 +117,7 @@ def drive_ratio(
 
     Notes
     -----
-    Both driven: half of the drag at each axle.
-
-    References
-    ----------
-    `balance.handling.grip.grip_left_by_drive`.
+    Both driven: half of the drag at each axle. As of `balance.handling.grip.grip_left_by_drive`.
     """
     drive = drag / 2.0 if driven_axle == "both" else drag
     if driven_axle == "rear":
@@ -151,10 +147,6 @@ def infinite_off_the_ground(
     Notes
     -----
     A car whose front is off the ground can only push, one whose rear is off can only turn.
-
-    References
-    ----------
-    Common practice, no source.
     """
     if np.any(front_off) or np.any(rear_off):
         return np.where(rear_off, -np.inf, np.where(front_off, np.inf, values))
@@ -197,11 +189,8 @@ def rear_downforce_at(
     Notes
     -----
     From air loads alone it is solved for the rear. Under power the rear needs that or more, and the surplus grows with its load:
-    halved 60 times between there and five times the car's weight more.
-
-    References
-    ----------
-    `surpluses`, `balance.handling.load_share_band.rear_added_load_at`.
+    halved 60 times between there and five times the car's weight more. As of `surpluses` and
+    `balance.handling.load_share_band.rear_added_load_at`.
 
     Examples
     --------

@@ -23,14 +23,10 @@ def grip_surplus(
 
     Parameters
     ----------
-    front_added_load : array_like
-        Front downforce over static front axle weight. [1]
-    rear_added_load : array_like
-        Rear downforce over static rear axle weight. [1]
-    front_exponent : array_like
-        Load exponent of the front axle's grip. [1]
-    rear_exponent : array_like
-        Load exponent of the rear axle's grip. [1]
+    front_added_load, rear_added_load : array_like
+        Downforce of each axle over its static weight. [1]
+    front_exponent, rear_exponent : array_like
+        Load exponent of each axle's grip. [1]
 
     Returns
     -------
@@ -70,14 +66,10 @@ def surplus_from_growth(
 
     Parameters
     ----------
-    front_growth : numpy.ndarray
-        ``ln(1 + DFf/Wf)``. [1]
-    rear_growth : numpy.ndarray
-        ``ln(1 + DFr/Wr)``. [1]
-    front_exponent : array_like
-        Load exponent of the front axle's grip. [1]
-    rear_exponent : array_like
-        Load exponent of the rear axle's grip. [1]
+    front_growth, rear_growth : numpy.ndarray
+        ``ln(1 + DF/W)`` of each axle. [1]
+    front_exponent, rear_exponent : array_like
+        Load exponent of each axle's grip. [1]
 
     Returns
     -------
@@ -86,11 +78,7 @@ def surplus_from_growth(
 
     Notes
     -----
-    ``exp(pr growth_r - pf growth_f) - 1``, exactly 0 where both grow alike.
-
-    References
-    ----------
-    As of `grip_surplus`.
+    ``exp(pr growth_r - pf growth_f) - 1``, exactly 0 where both grow alike. As of `grip_surplus`.
     """
     pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
     surplus = np.asarray(pr * rear_growth - pf * front_growth)

@@ -32,10 +32,8 @@ def front_load_share_at(
         Weight and total downforce over the weight, above 0. [1]
     front_share : float
         Front share of the static weight. [1]
-    front_exponent : float
-        Grip load exponent of the front axle. [1]
-    rear_exponent : float
-        Grip load exponent of the rear axle. [1]
+    front_exponent, rear_exponent : float
+        Grip load exponent of each axle. [1]
 
     Returns
     -------
@@ -50,11 +48,8 @@ def front_load_share_at(
     Notes
     -----
     The share x with ``((1 - x) G/(1 - wf))^pr / (x G/wf)^pf = 1 + s``, which falls as x grows: halved 60 times. With
-    equal exponents it does not depend on the load, so that a tolerance is a level band at every speed, lift included.
-
-    References
-    ----------
-    `balance.handling.grip`.
+    equal exponents it does not depend on the load, so that a tolerance is a level band at every speed, lift
+    included. As of `balance.handling.grip`.
 
     Examples
     --------
@@ -92,10 +87,8 @@ def rear_added_load_at(
         Grip surplus of the rear over the front, above -1. [1]
     front_added_load : array_like
         The front's added load, above -1. [1]
-    front_exponent : array_like
-        Grip load exponent of the front axle. [1]
-    rear_exponent : array_like
-        Grip load exponent of the rear axle. [1]
+    front_exponent, rear_exponent : array_like
+        Grip load exponent of each axle. [1]
 
     Returns
     -------
@@ -110,10 +103,6 @@ def rear_added_load_at(
     Notes
     -----
     ``r = ((1 + s) (1 + f)^pf)^(1/pr) - 1``: the grip surplus solved for the rear, from air loads alone.
-
-    References
-    ----------
-    `balance.handling.grip`.
 
     Examples
     --------

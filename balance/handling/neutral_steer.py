@@ -26,14 +26,10 @@ def neutral_steer_shift(
 
     Parameters
     ----------
-    front_added_load : array_like
-        Front downforce over static front axle weight. [1]
-    rear_added_load : array_like
-        Rear downforce over static rear axle weight. [1]
-    front_exponent : array_like
-        Load exponent of the front axle's cornering stiffness. [1]
-    rear_exponent : array_like
-        Load exponent of the rear axle's cornering stiffness. [1]
+    front_added_load, rear_added_load : array_like
+        Downforce of each axle over its static weight. [1]
+    front_exponent, rear_exponent : array_like
+        Load exponent of each axle's cornering stiffness. [1]
     front_share : float
         Front share of the static weight, 0 to 1. [1]
     static_margin : float, optional
@@ -90,14 +86,10 @@ def shift_from_growth(
 
     Parameters
     ----------
-    front_growth : numpy.ndarray
-        ``ln(1 + DFf/Wf)``. [1]
-    rear_growth : numpy.ndarray
-        ``ln(1 + DFr/Wr)``. [1]
-    front_exponent : array_like
-        Load exponent of the front axle's cornering stiffness. [1]
-    rear_exponent : array_like
-        Load exponent of the rear axle's cornering stiffness. [1]
+    front_growth, rear_growth : numpy.ndarray
+        ``ln(1 + DF/W)`` of each axle. [1]
+    front_exponent, rear_exponent : array_like
+        Load exponent of each axle's cornering stiffness. [1]
     front_share : array_like
         Front share of the static weight, 0 to 1. [1]
     static_margin : array_like, optional
@@ -116,11 +108,8 @@ def shift_from_growth(
     Notes
     -----
     With r the neutral-steer point at rest and R how much more the rear stiffened than the front,
-    ``r R / (1 - r + r R) - r``, written so that equal growth of both axles gives exactly 0.
-
-    References
-    ----------
-    As of `neutral_steer_shift`.
+    ``r R / (1 - r + r R) - r``, written so that equal growth of both axles gives exactly 0. As of
+    `neutral_steer_shift`.
     """
     nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
     at_rest = neutral_steer_point(front_share, static_margin)

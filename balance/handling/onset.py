@@ -27,16 +27,12 @@ def onset_pressure(
 
     Parameters
     ----------
-    front_slope : array_like
-        Front downforce area over static front axle weight. [1/Pa]
-    rear_slope : array_like
-        Rear downforce area over static rear axle weight. [1/Pa]
+    front_slope, rear_slope : array_like
+        Downforce area of each axle over its static weight. [1/Pa]
     edge : array_like
         Grip surplus at the edge: positive for the rear over the front, negative for the front. [1]
-    front_exponent : array_like
-        Load exponent of the front axle's grip. [1]
-    rear_exponent : array_like
-        Load exponent of the rear axle's grip. [1]
+    front_exponent, rear_exponent : array_like
+        Load exponent of each axle's grip. [1]
 
     Returns
     -------
@@ -122,10 +118,8 @@ def lift_off_pressure(
 
     Parameters
     ----------
-    front_slope : array_like
-        Front downforce area over static front axle weight. [1/Pa]
-    rear_slope : array_like
-        Rear downforce area over static rear axle weight. [1/Pa]
+    front_slope, rear_slope : array_like
+        Downforce area of each axle over its static weight. [1/Pa]
 
     Returns
     -------

@@ -75,10 +75,8 @@ def place_of_action(
 
     Parameters
     ----------
-    front_change : array_like
-        Change of front downforce, positive down. [N]
-    rear_change : array_like
-        Change of rear downforce, positive down. [N]
+    front_change, rear_change : array_like
+        Change of each axle's downforce, positive down. [N]
     drag_change : array_like
         Change of drag, positive rearward. [N]
     height : array_like
@@ -99,11 +97,7 @@ def place_of_action(
     Notes
     -----
     ``x = -(L DFf + h D) / DF``: the increments fix a line, on which the height picks a point. Far from where the part
-    stands, the part has changed the flow over the rest of the car.
-
-    References
-    ----------
-    The inverse of `axle_changes`.
+    stands, the part has changed the flow over the rest of the car. The inverse of `axle_changes`.
 
     Examples
     --------

@@ -50,11 +50,8 @@ def rest_state(car: CarFigures) -> RestState:
 
     Notes
     -----
-    Grip per axle mass ``(W/W0)^p / (W/W0)``; stiffness ``C0 (W/W0)^n`` with the new distance of the centre of gravity.
-
-    References
-    ----------
-    As of `balance.handling.grip` and `balance.handling.neutral_steer`.
+    Grip per axle mass ``(W/W0)^p / (W/W0)``; stiffness ``C0 (W/W0)^n`` with the new distance of the centre of
+    gravity. As of `balance.handling.grip` and `balance.handling.neutral_steer`.
     """
     before = car.set_up
     if before is None:

@@ -24,10 +24,6 @@ def minutes_of(text: str) -> float | None:
     -----
     Seconds count where they are written.
 
-    References
-    ----------
-    Common practice, no source.
-
     Examples
     --------
     >>> minutes_of("13:05"), minutes_of("1:05 pm"), minutes_of("after lunch")

@@ -130,10 +130,6 @@ def at_ground_level(session: Session, areas: Array, drag_area: ArrayLike | None 
     Notes
     -----
     The couple of `add_couple`, taken off again.
-
-    References
-    ----------
-    As of `add_couple`.
     """
     height = session.facility.drag_reacted_at or 0.0
     if not height > 0.0:

@@ -135,11 +135,8 @@ def with_drawn_couple(draws: NDArray[np.float64], shared: SharedDraws) -> NDArra
 
     Notes
     -----
-    The height is one draw for the whole session: it shifts every car by its own drag, and cancels where drag does.
-
-    References
-    ----------
-    `balance.reduce.drag_couple`.
+    The height is one draw for the whole session: it shifts every car by its own drag, and cancels where drag
+    does. As of `balance.reduce.drag_couple`.
     """
     if shared.lever is None:
         return draws

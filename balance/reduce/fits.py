@@ -391,10 +391,7 @@ def fits_of_column(session: Session, fits: Fits, column: ComparedColumn) -> Fits
     What a fit is, which readings count and which are averaged is as in the channels: a missing value takes its own
     reading out, and nothing else. A column that scales is read as a channel is, over the dynamic pressure of each
     reading, where those of its readings differ by more than repeats may; else its values are compared as read.
-
-    References
-    ----------
-    `fits_of_session`.
+    As of `fits_of_session`.
     """
     whole = fits.readings
     rows = [row for row, run in enumerate(whole.runs) if column.name in run.recorded]
@@ -455,11 +452,8 @@ def fits_of_layout(
 
     Notes
     -----
-    For whoever knows already what makes a fit. Repeats of other cars in the same hired hours count as those of the day do.
-
-    References
-    ----------
-    `fits_of_session`.
+    For whoever knows already what makes a fit. Repeats of other cars in the same hired hours count as those of
+    the day do. As of `fits_of_session`.
     """
     fits, counts, groups, blocks, sets = layout
     fit_of = np.zeros(len(readings.runs), int)
@@ -508,10 +502,6 @@ def coded(items: Sequence[str]) -> NDArray[np.int_]:
     Notes
     -----
     Upper and lower case differ.
-
-    References
-    ----------
-    Common practice, no source.
     """
     codes: dict[str, int] = {}
     return np.array([codes.setdefault(item, len(codes)) for item in items], int)

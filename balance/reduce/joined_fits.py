@@ -180,10 +180,6 @@ def side_by_side(days: Sequence[Fits], names: Sequence[Sequence[Hashable]]) -> t
     Notes
     -----
     A reading keeps its fit, and whether it counts.
-
-    References
-    ----------
-    Common practice, no source.
     """
     starts = np.cumsum([0, *(len(fits.readings.runs) for fits in days)])[:-1].tolist()
     called = [name for own in names for name in own]

@@ -229,10 +229,7 @@ def column_scatter(session: Session, found: FitScatter, column: ComparedColumn) 
 
     Notes
     -----
-    By the rules of the channels. Degrees of freedom are those stated for the channels, else 4.
-
-    References
-    ----------
+    By the rules of the channels. Degrees of freedom are those stated for the channels, else 4. As of
     `combine_scatter`.
     """
     table = session.repeatability

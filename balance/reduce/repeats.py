@@ -41,10 +41,6 @@ def configurations(runs: Sequence[Run]) -> tuple[tuple[int, ...], ...]:
     Notes
     -----
     Runs are of one configuration of one label and one set of settings, or when one says that it repeats the other.
-
-    References
-    ----------
-    Common practice, no source.
     """
     keys: dict[str, Hashable] = {run.label: run.configuration_key for run in runs}
     pointer = {run.label: run.repeat_of for run in runs if run.repeat_of in keys}
@@ -75,10 +71,6 @@ def repeat_sets(readings: Readings) -> tuple[RepeatSet, ...]:
     -----
     Repeats follow a change of the car when another configuration was run in between, or when they stand
     in different blocks. Only those know how well a part goes on again.
-
-    References
-    ----------
-    Common practice, no source.
     """
     groups = configurations(readings.runs)
     group_of = {row: k for k, rows in enumerate(groups) for row in rows}

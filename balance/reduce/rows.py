@@ -92,10 +92,7 @@ def judged_rows(fits: Fits) -> Rows:
     Notes
     -----
     A configuration is the plain mean over its fits of the mean of each fit's readings, in one block: absolute loads of two
-    blocks are two rows. Readings that enter no mean stand under their configuration's row.
-
-    References
-    ----------
+    blocks are two rows. Readings that enter no mean stand under their configuration's row. As of
     `balance.reduce.fits.fits_of_session`.
     """
     count = len(fits.readings.runs)

@@ -342,10 +342,6 @@ def clipped(value: ArrayLike, low: ArrayLike, high: ArrayLike = np.inf) -> Array
     Notes
     -----
     For uncertainties so large that a few draws would have no weight on an axle.
-
-    References
-    ----------
-    Common practice, no source.
     """
     return np.clip(np.asarray(value, float), low, high) if np.ndim(value) else value
 

@@ -49,10 +49,6 @@ def with_day_range(prepared: PreparedDay, weights: NDArray[np.float64], state: C
     Notes
     -----
     As of `balance.decide.day.judged_means.judge_means`.
-
-    References
-    ----------
-    `balance.decide.day.range_verdict`.
     """
     draws = None if state.draws is None else state.draws[:, :, None]
     (verdict,) = judge_means(prepared.day, weights[None], state.areas[:, None], draws, state.air_density)
@@ -100,11 +96,7 @@ def beyond_band_at_places(
 
     Notes
     -----
-    By the lower surplus of without and under power, nominally.
-
-    References
-    ----------
-    `balance.handling.decisive_surplus`.
+    By the lower surplus of without and under power, nominally. As of `balance.handling.decisive_surplus`.
     """
     car, target = session.vehicle, session.vehicle.target
     figures = figures_of(car, set_up)

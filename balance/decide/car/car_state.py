@@ -153,11 +153,7 @@ def state_of(
 
     Notes
     -----
-    The same functions as for the table of a session.
-
-    References
-    ----------
-    `balance.decide.day.estimate`.
+    The same functions as for the table of a session. As of `balance.decide.day.estimate`.
     """
     shared = prepared.shared if shared is None else shared
     pressure = float(dynamic_pressure(speed, air_density))

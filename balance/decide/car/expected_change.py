@@ -39,11 +39,7 @@ def expected_change(one: FromLibrary) -> Array:
 
     Notes
     -----
-    The middle of the range for the next car.
-
-    References
-    ----------
-    `balance.decide.library.next_car`.
+    The middle of the range for the next car. As of `balance.decide.library.next_car`.
     """
     if one.mean is None or one.std is None:
         reason = one.why_not or "nothing that was read from a library"
@@ -66,10 +62,7 @@ def expected_covariance(one: FromLibrary) -> Array:
 
     Notes
     -----
-    The axles go together as total downforce over the cars says; drag goes by itself.
-
-    References
-    ----------
+    The axles go together as total downforce over the cars says; drag goes by itself. As of
     `balance.decide.library.next_car`.
 
     Examples

@@ -73,10 +73,6 @@ def force_stds(force: PlacedForce) -> NDArray[np.float64]:
     Notes
     -----
     As of `stated_stds` for downforce and drag; a place of which nothing was said is exact.
-
-    References
-    ----------
-    Common practice, no source.
     """
     said = force.uncertainties
     usual = (_ASSUMED * abs(force.downforce), _ASSUMED * abs(force.drag), 0.0, 0.0)
@@ -102,11 +98,7 @@ def moved_by_force(force: PlacedForce, wheelbase: float) -> NDArray[np.float64]:
 
     Notes
     -----
-    Of ``DFf = -(F x + D h)/L`` and ``DFr = F - DFf``.
-
-    References
-    ----------
-    `balance.handling.part_force.axle_changes`.
+    Of ``DFf = -(F x + D h)/L`` and ``DFr = F - DFf``. As of `balance.handling.part_force.axle_changes`.
     """
     of_front = -np.array([force.behind_rear_axle, force.height, force.downforce, force.drag]) / wheelbase
     return np.array([of_front, np.array([1.0, 0.0, 0.0, 0.0]) - of_front, [0.0, 1.0, 0.0, 0.0]])

@@ -143,10 +143,6 @@ def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
     Notes
     -----
     One scatter for everything: that of the day's fits.
-
-    References
-    ----------
-    `balance.reduce.fits`.
     """
     if across_blocks:
         day = day_across_blocks(day)

@@ -68,10 +68,7 @@ def ground_level(
 
     Notes
     -----
-    Of the surplus that verdicts are judged on, the lower of without and under power.
-
-    References
-    ----------
+    Of the surplus that verdicts are judged on, the lower of without and under power. As of
     `balance.reduce.drag_couple`.
     """
     lowered = at_ground_level(session, areas, drag_area)

@@ -43,10 +43,7 @@ def judge_means(
 
     Notes
     -----
-    A verdict over the range hangs on no speed shown, so that it is kept.
-
-    References
-    ----------
+    A verdict over the range hangs on no speed shown, so that it is kept. As of
     `balance.decide.day.range_verdict.judge_range`.
     """
     keys = [(own.tobytes(), air_density, draws is not None) for own in weights]

@@ -109,11 +109,7 @@ def estimate_onsets(
     Notes
     -----
     The edge is the one that the nominal surplus tends to; draws that never reach it count as infinite. From air
-    loads alone: drive force has no part in it.
-
-    References
-    ----------
-    `balance.handling.onset`.
+    loads alone: drive force has no part in it. As of `balance.handling.onset`.
     """
     front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
     kf, kr = areas[FRONT] / front_weight, areas[REAR] / rear_weight

@@ -149,10 +149,6 @@ def speed_range(
     Notes
     -----
     Whole steps from start.
-
-    References
-    ----------
-    Common practice, no source.
     """
     session = day.session
     fastest = max([float(day.readings.speed.max()), *(place.speed for place in session.places)])

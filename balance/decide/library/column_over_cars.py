@@ -39,10 +39,7 @@ def column_over_cars(
 
     Notes
     -----
-    By the rules of the channels: a car counts once, a mean from three cars on, the range from five on.
-
-    References
-    ----------
+    By the rules of the channels: a car counts once, a mean from three cars on, the range from five on. As of
     `balance.decide.library.over_cars.part_over_cars`.
     """
     y, v = np.asarray(values, float), np.asarray(variances, float)

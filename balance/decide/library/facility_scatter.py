@@ -146,11 +146,8 @@ def effect_by_facility(
     Notes
     -----
     The variance that is known by more degrees of freedom stands, channel by channel; one that is assumed from readings
-    with the car untouched gives way to any that was measured. A day of which nothing is known stays so.
-
-    References
-    ----------
-    `pool_scatter`; `with_scatter`.
+    with the car untouched gives way to any that was measured. A day of which nothing is known stays so. As of
+    `pool_scatter` and `with_scatter`.
     """
     before, after, known = (np.asarray(one, float) for one in (own, pooled, degrees))
     former = np.asarray(effect.degrees_of_freedom, float)

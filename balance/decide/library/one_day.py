@@ -151,11 +151,7 @@ def interaction_covariance(effects: Array, differing: Sequence[Collection[Hashab
     Notes
     -----
     ``(0.15)^2 e_i e_j n_ij``, n the number of differing settings that two comparisons have in common: each is a factor
-    of its own on the effect, the same in both.
-
-    References
-    ----------
-    As of `one_effect_per_size`.
+    of its own on the effect, the same in both. As of `one_effect_per_size`.
     """
     sets = [frozenset(one) for one in differing]
     common = np.array([[len(one & other) for other in sets] for one in sets], float)

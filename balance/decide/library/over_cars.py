@@ -64,11 +64,8 @@ def part_over_cars(
 
     Notes
     -----
-    A day without a known repeatability is counted and not pooled, since it has no weight.
-
-    References
-    ----------
-    `balance.decide.library.pooled.pool_effects`; `balance.decide.library.pooled_ratio.pool_ratio`.
+    A day without a known repeatability is counted and not pooled, since it has no weight. As of
+    `balance.decide.library.pooled.pool_effects` and `balance.decide.library.pooled_ratio.pool_ratio`.
     """
     y = np.asarray(effects, float).reshape(-1, len(WITH_TOTAL))
     s = np.asarray(covariances, float).reshape(-1, len(WITH_TOTAL), len(WITH_TOTAL))
@@ -105,10 +102,6 @@ def known_effects(covariances: NDArray[np.float64]) -> NDArray[np.bool_]:
     Notes
     -----
     One channel that is unknown leaves the whole effect out, so that all channels are pooled over the same cars.
-
-    References
-    ----------
-    None: bookkeeping.
     """
     variances = np.diagonal(covariances, axis1=1, axis2=2)
     return np.asarray(np.all(np.isfinite(variances) & (variances > 0.0), axis=1))

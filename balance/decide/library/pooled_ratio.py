@@ -151,10 +151,6 @@ def between_cars(effects: Array, covariances: Array) -> Array:
     -----
     As of `pool_ratio`. For one quantity it is the variance of DerSimonian and Laird. Directions in which the moments
     leave a variance below 0 are given none.
-
-    References
-    ----------
-    As of `pool_ratio`.
     """
     own = np.trace(covariances, axis1=1, axis2=2) / effects.shape[1]
     weight = own.min() / own

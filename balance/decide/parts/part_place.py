@@ -186,10 +186,7 @@ def tyre_loads(areas: Array, vehicle: Vehicle, *, speed: float, air_density: flo
     Notes
     -----
     Half the axle's load, straight on: the outer tyre in a bend, under braking or over a kerb carries far more.
-
-    References
-    ----------
-    `balance.handling.tyre_rating`.
+    As of `balance.handling.tyre_rating`.
     """
     pressure = float(dynamic_pressure(speed, air_density))
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)

@@ -180,11 +180,8 @@ def what_if_curve(
 
     Notes
     -----
-    Each car keeps its own air density, weights and exponents. Bands are of the draws that a range is judged by.
-
-    References
-    ----------
-    `balance.decide.day.estimate`.
+    Each car keeps its own air density, weights and exponents. Bands are of the draws that a range is judged
+    by. As of `balance.decide.day.estimate`.
     """
     points = np.asarray(speeds, float)
     for point in (float(points.min()), float(points.max())):

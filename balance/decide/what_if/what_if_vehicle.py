@@ -72,11 +72,7 @@ def draws_of(shared: SharedDraws, start: Vehicle, changed: Vehicle, what_if: Wha
     -----
     Weights and exponents are drawn with the numbers that draw the starting car's, so that what is not known of both
     cancels in the change. A weight stated without its uncertainty has that of the starting car, a stated exponent the
-    range of a stated one; placed masses draw their own.
-
-    References
-    ----------
-    `balance.reduce.stated_draws`.
+    range of a stated one; placed masses draw their own. As of `balance.reduce.stated_draws`.
     """
     if changed is start:
         return shared
