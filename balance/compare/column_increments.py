@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import contrast_changes, rows_of_either
+from balance.compare.contrasts import contrast_changes
 from balance.compare.drift import find_drifts
 from balance.compare.increments import side_weights
 from balance.reduce.fits import fits_of_column
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from balance.compare.pairing import Pair
     from balance.model.records import ComparedColumn, Session
     from balance.reduce.fits import Fits
-    from balance.reduce.readings import Readings
 
 ONLY = 0
 """Place of a compared column among its own quantities: it is alone."""
@@ -116,13 +115,13 @@ def column_increments(
 
     def changes(w: NDArray[np.float64], behind: Fits) -> Changes:
         found = contrast_changes(w, behind, dynamic_pressure=pressure, confidence=confidence)
-        return _without(found, ~there)
+        return found.without(~there)
 
     drifts = find_drifts(session, fits, dynamic_pressure=pressure, confidence=confidence)
     measured, corrected = changes(weights, fits), None
     taken = drifts.taken_from(weights) & there
     if drifts.offered:
-        corrected = rows_of_either(changes(drifts.correct(weights), drifts.fits), measured, taken)
+        corrected = changes(drifts.correct(weights), drifts.fits).where(taken, measured)
     return ColumnIncrements(
         column=column,
         fits=fits,
@@ -131,7 +130,7 @@ def column_increments(
         taken=taken,
         drifts=drifts,
         drift_corrected=correct_drift and corrected is not None,
-        missing=without_value(increments.readings, fits.readings),
+        missing=fits.readings.missing_of(increments.readings),
     )
 
 
@@ -172,29 +171,6 @@ def column_weights(
     return weights, there
 
 
-def without_value(readings: Readings, own: Readings) -> tuple[str, ...]:
-    """Name the runs that have no value of a compared column.
-
-    Parameters
-    ----------
-    readings : Readings
-        The session's readings. [1]
-    own : Readings
-        Those of the column. [1]
-
-    Returns
-    -------
-    tuple of str
-        Labels, in running order. [1]
-
-    Notes
-    -----
-    Void runs are none of either.
-    """
-    there = set(own.labels)
-    return tuple(label for label in readings.labels if label not in there)
-
-
 def _mapped(pair: Pair, fits: Fits, place: dict[int, int]) -> Pair | None:
     """Return a pair among the runs that have a value; nothing where a side has none."""
 
@@ -215,16 +191,3 @@ def _mapped(pair: Pair, fits: Fits, place: dict[int, int]) -> Pair | None:
     return replace(
         pair, run=runs[0], baseline=baseline, second=second, runs=runs, baseline_runs=baseline_runs
     )
-
-
-def _without(changes: Changes, rows: NDArray[np.bool_]) -> Changes:
-    """Take figures out of contrasts that there are not."""
-    if not rows.any():
-        return changes
-    arrays: dict[str, Any] = {}
-    for name in ("change", "std", "low", "high", "rounding"):
-        arrays[name] = np.where(rows[:, None], np.nan, getattr(changes, name))
-    arrays["resolved"] = changes.resolved & ~rows[:, None]
-    for array in arrays.values():
-        array.flags.writeable = False
-    return replace(changes, **arrays)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from balance.compare.student import detectable_factor, student_factor
-from balance.model.channels import AXLES, DRAG, TOTAL
-from balance.reduce.repeatability import INDEPENDENT
+from balance.model.arrays import read_only
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
     from balance.reduce.fits import Fits
-    from balance.reduce.repeatability import Repeatability
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +102,42 @@ class Changes:
         own = self.correlation if self.own_correlation is None else self.own_correlation
         return np.broadcast_to(own, self.change.shape[:1])
 
+    def of_the_day(self, runs: int) -> Changes:
+        """Leave the weights of other cars' readings out, behind those of a day of so many runs; what they tell stays."""
+        if self.weights.shape[1] == runs:
+            return self
+        return replace(self, weights=read_only(self.weights[:, :runs].copy()))
+
+    def where(self, rows: NDArray[np.bool_], other: Changes) -> Changes:
+        """Take the contrasts of some rows, (contrasts,), from here and the rest from another working of the same.
+
+        Each is whole, with its own scatter; what holds for all of them is that of this working.
+        """
+        if np.all(rows):
+            return self
+        names = ("weights", "change", "std", "low", "high", "resolved", "rounding", "degrees")
+        arrays: dict[str, Any] = {
+            name: read_only(np.where(rows[:, None], getattr(self, name), getattr(other, name)))
+            for name in names
+        }
+        return replace(
+            self,
+            **arrays,
+            correlation_known=self.correlation_known and other.correlation_known,
+            refit_assumed=self.refit_assumed | other.refit_assumed,
+            own_correlation=np.where(rows, self.correlations, other.correlations),
+        )
+
+    def without(self, rows: NDArray[np.bool_]) -> Changes:
+        """Take the figures out of some contrasts, (contrasts,), that there are none of."""
+        if not rows.any():
+            return self
+        arrays: dict[str, Any] = {
+            name: read_only(np.where(rows[:, None], np.nan, getattr(self, name)))
+            for name in ("change", "std", "low", "high", "rounding")
+        }
+        return replace(self, **arrays, resolved=read_only(self.resolved & ~rows[:, None]))
+
     def of(self, row: int, column: int) -> Change:
         """Pick one contrast's change of one quantity."""
         factor = detectable_factor(self.degrees[row, column], self.confidence)
@@ -119,7 +153,12 @@ class Changes:
 
 
 def contrast_changes(
-    weights: ArrayLike, fits: Fits, *, dynamic_pressure: float, confidence: float = 0.95
+    weights: ArrayLike,
+    fits: Fits,
+    *,
+    dynamic_pressure: float,
+    confidence: float = 0.95,
+    tied: NDArray[np.bool_] | None = None,
 ) -> Changes:
     """Compute contrasts of the readings, with their uncertainty.
 
@@ -133,6 +172,8 @@ def contrast_changes(
         Dynamic pressure at which the changes are stated. [Pa]
     confidence : float, optional
         Share of intervals that hold the truth, 0 to 1. [1]
+    tied : numpy.ndarray, optional
+        (contrasts,) whether each has a meaning, where the weights need no tying of blocks any more. [1]
 
     Returns
     -------
@@ -149,43 +190,10 @@ def contrast_changes(
     G. W. Snedecor, W. G. Cochran, Statistical Methods, contrasts among means (from memory); JCGM 100:2008
     (GUM), G.3 for the interval.
     """
-    w, tied = fits.tied(np.atleast_2d(np.asarray(weights, float)))
-    return changes_of_tied(w, tied, fits, dynamic_pressure=dynamic_pressure, confidence=confidence)
-
-
-def changes_of_tied(
-    weights: NDArray[np.float64],
-    tied: NDArray[np.bool_],
-    fits: Fits,
-    *,
-    dynamic_pressure: float,
-    confidence: float = 0.95,
-) -> Changes:
-    """Compute contrasts of the readings that need no tying of blocks any more.
-
-    Parameters
-    ----------
-    weights : numpy.ndarray
-        (contrasts, runs) weights over the session's readings. [1]
-    tied : numpy.ndarray
-        (contrasts,) false where the contrast has no meaning. [1]
-    fits : Fits
-        The session's readings by fit, and what they scatter. [1]
-    dynamic_pressure : float
-        Dynamic pressure at which the changes are stated. [Pa]
-    confidence : float, optional
-        Share of intervals that hold the truth, 0 to 1. [1]
-
-    Returns
-    -------
-    Changes
-        One row per contrast. [1]
-
-    Notes
-    -----
-    As `contrast_changes`.
-    """
-    w, readings = weights, fits.readings
+    w = np.atleast_2d(np.asarray(weights, float))
+    if tied is None:
+        w, tied = fits.tied(w)
+    readings = fits.readings
     change = readings.with_sum(w @ readings.areas) * dynamic_pressure
     change[~tied] = np.nan
     variance, degrees = fits.variance(w)
@@ -193,118 +201,23 @@ def changes_of_tied(
     std[~tied] = np.nan
     half = std * student_factor(degrees, confidence)
     low, high = change - half, change + half
-    rounding = readings.with_sum(np.abs(w) @ readings.resolution) * dynamic_pressure
-    correlation, known = downforce_drag_correlation(fits.repeatability)
     assumed = np.array(fits.repeatability.assumed)
-    resolved = ((low > 0.0) | (high < 0.0)) & ~assumed
-    for array in (change, std, low, high, resolved, rounding):
-        array.flags.writeable = False
+    correlation, known = fits.repeatability.downforce_drag_correlation
     return Changes(
         weights=w,
-        change=change,
-        std=std,
-        low=low,
-        high=high,
-        resolved=resolved,
+        change=read_only(change),
+        std=read_only(std),
+        low=read_only(low),
+        high=read_only(high),
+        resolved=read_only(((low > 0.0) | (high < 0.0)) & ~assumed),
         degrees=degrees,
         correlation=correlation,
         correlation_known=known,
         refit_assumed=assumed,
-        rounding=rounding,
+        rounding=read_only(readings.with_sum(np.abs(w) @ readings.resolution) * dynamic_pressure),
         dynamic_pressure=dynamic_pressure,
         confidence=confidence,
     )
-
-
-def of_the_day(changes: Changes, runs: int) -> Changes:
-    """Leave the weights of other cars' readings out of contrasts.
-
-    Parameters
-    ----------
-    changes : Changes
-        Contrasts over the readings of a day and, behind them, of the cars that ran in turn with it. [1]
-    runs : int
-        How many readings are the day's. [1]
-
-    Returns
-    -------
-    Changes
-        The same figures and intervals, with the weights over the day's readings alone. [1]
-
-    Notes
-    -----
-    What other cars tell stands in change and interval.
-    """
-    if changes.weights.shape[1] == runs:
-        return changes
-    weights = changes.weights[:, :runs].copy()
-    weights.flags.writeable = False
-    return replace(changes, weights=weights)
-
-
-def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Changes:
-    """Take some contrasts from one working, and the others from another.
-
-    Parameters
-    ----------
-    one : Changes
-        Contrasts. [1]
-    other : Changes
-        The same contrasts, worked out otherwise. [1]
-    rows : numpy.ndarray
-        (contrasts,) which are taken from ``one``. [1]
-
-    Returns
-    -------
-    Changes
-        Each contrast whole, with its own scatter; what holds for all of them is that of ``one``. [1]
-
-    Notes
-    -----
-    Nothing is mixed within a contrast.
-    """
-    if np.all(rows):
-        return one
-    column = rows[:, None]
-    names = ("weights", "change", "std", "low", "high", "resolved", "rounding", "degrees")
-    arrays = {name: np.where(column, getattr(one, name), getattr(other, name)) for name in names}
-    for array in arrays.values():
-        array.flags.writeable = False
-    return replace(
-        one,
-        **arrays,
-        correlation_known=one.correlation_known and other.correlation_known,
-        refit_assumed=one.refit_assumed | other.refit_assumed,
-        own_correlation=np.where(rows, one.correlations, other.correlations),
-    )
-
-
-def downforce_drag_correlation(repeatability: Repeatability) -> tuple[float, bool]:
-    """Return the correlation between total downforce and drag of one reading.
-
-    Parameters
-    ----------
-    repeatability : Repeatability
-        Scatter of one reading, with the channels' correlation where enough repeats show it. [1]
-
-    Returns
-    -------
-    tuple of (float, bool)
-        The correlation, and whether it is known; 0 where it is not. [1]
-
-    Notes
-    -----
-    ``(r_fd s_f + r_rd s_r) / s_t`` with the standard deviations of one reading.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 5.2.2 (correlated input quantities).
-    """
-    deviation = repeatability.deviation
-    if repeatability.repeats is None or np.array_equal(repeatability.correlation, INDEPENDENT):
-        return 0.0, False
-    axles = repeatability.correlation[AXLES, DRAG] @ deviation[AXLES]
-    return float(np.clip(axles / deviation[TOTAL], -1.0, 1.0)), True
 
 
 def combined_weights(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.classes import PartClass, part_classes
-from balance.compare.contrasts import combined_weights, contrast_changes, of_the_day, rows_of_either
+from balance.compare.contrasts import combined_weights, contrast_changes
 from balance.compare.drift import find_drifts
 from balance.compare.increment import Increment
 from balance.compare.pairing import pair_runs
@@ -152,8 +152,8 @@ class Increments:
         if not self.drift_corrected:
             return measured
         corrected = changes(self.drifts.correct(weights), fits=self.drifts.fits)
-        corrected = of_the_day(corrected, weights.shape[1])
-        return rows_of_either(corrected, measured, self.drifts.taken_from(weights))
+        corrected = corrected.of_the_day(weights.shape[1])
+        return corrected.where(self.drifts.taken_from(weights), measured)
 
     def __len__(self) -> int:
         return len(self.pairs)
@@ -248,8 +248,8 @@ def find_increments(
     measured, corrected = changes(weights, fits), None
     taken = drifts.taken_from(weights)
     if drifts.offered:
-        corrected = of_the_day(changes(drifts.correct(weights), drifts.fits), weights.shape[1])
-        corrected = rows_of_either(corrected, measured, taken)
+        corrected = changes(drifts.correct(weights), drifts.fits).of_the_day(weights.shape[1])
+        corrected = corrected.where(taken, measured)
     return Increments(
         fits=fits,
         fitted=fitted,

@@ -47,137 +47,69 @@ class Quantity(NamedTuple):
 
 
 READING = (
-    Quantity(
-        key="speed_m_s", term="speed_of_run", kind="speed", value="own.speed",
-        digits=2, head="speed", title="speed of the run",
-    ),
-    Quantity(
-        key="dynamic_pressure_Pa", term="dynamic_pressure", kind="dynamic_pressure",
-        value="own.dynamic_pressure", head="q", title="dynamic pressure of the run",
-    ),
-    Quantity(
-        key="air_density_kg_m3", term="air_density", kind="density", value="own.air_density",
-        digits=4, head="density", title="air density of the run",
-    ),
-    Quantity(
-        key="air_density_source", term="air_density", kind="word", value="own.density_source",
-        head="density from", title="where the density came from",
-    ),
-    Quantity(
-        key="front_downforce_area_m2", term="downforce_area", kind="area", value="own.front_area",
-        digits=4, head="front area", title="front downforce area",
-    ),
-    Quantity(
-        key="rear_downforce_area_m2", term="downforce_area", kind="area", value="own.rear_area",
-        digits=4, head="rear area", title="rear downforce area",
-    ),
-    Quantity(
-        key="downforce_area_m2", term="downforce_area", kind="area", value="own.downforce_area",
-        digits=4, head="DF area", title="downforce area",
-    ),
-    Quantity(
-        key="drag_area_m2", term="drag_area", kind="area", value="own.drag_area",
-        digits=4, head="CDA", title="drag area",
-    ),
-    Quantity(
-        key="drag_coefficient", term="drag_coefficient", kind="coefficient", value="own.coefficients.drag",
-        digits=3, head="CD", title="drag coefficient",
-    ),
-    Quantity(
-        key="lift_coefficient", term="lift_coefficient", kind="coefficient", value="own.coefficients.lift",
-        digits=3, head="CL", title="lift coefficient",
-    ),
-    Quantity(
-        key="front_lift_coefficient", term="front_lift_coefficient", kind="coefficient",
-        value="own.coefficients.front_lift", digits=3, head="CLF", title="front lift coefficient",
-    ),
-    Quantity(
-        key="rear_lift_coefficient", term="rear_lift_coefficient", kind="coefficient",
-        value="own.coefficients.rear_lift", digits=3, head="CLR", title="rear lift coefficient",
-    ),
-    Quantity(
-        key="pitching_moment_coefficient", term="pitching_moment_coefficient", kind="coefficient",
-        value="own.coefficients.pitching_moment", digits=3, head="CPM", title="pitching-moment coefficient",
-    ),
+    Quantity("speed_m_s", "speed_of_run", "speed", "own.speed", "speed", "speed of the run", digits=2),
+    Quantity("dynamic_pressure_Pa", "dynamic_pressure", "dynamic_pressure", "own.dynamic_pressure",
+        "q", "dynamic pressure of the run"),
+    Quantity("air_density_kg_m3", "air_density", "density", "own.air_density",
+        "density", "air density of the run", digits=4),
+    Quantity("air_density_source", "air_density", "word", "own.density_source",
+        "density from", "where the density came from"),
+    Quantity("front_downforce_area_m2", "downforce_area", "area", "own.front_area",
+        "front area", "front downforce area", digits=4),
+    Quantity("rear_downforce_area_m2", "downforce_area", "area", "own.rear_area",
+        "rear area", "rear downforce area", digits=4),
+    Quantity("downforce_area_m2", "downforce_area", "area", "own.downforce_area",
+        "DF area", "downforce area", digits=4),
+    Quantity("drag_area_m2", "drag_area", "area", "own.drag_area", "CDA", "drag area", digits=4),
+    Quantity("drag_coefficient", "drag_coefficient", "coefficient", "own.coefficients.drag",
+        "CD", "drag coefficient", digits=3),
+    Quantity("lift_coefficient", "lift_coefficient", "coefficient", "own.coefficients.lift",
+        "CL", "lift coefficient", digits=3),
+    Quantity("front_lift_coefficient", "front_lift_coefficient", "coefficient", "own.coefficients.front_lift",
+        "CLF", "front lift coefficient", digits=3),
+    Quantity("rear_lift_coefficient", "rear_lift_coefficient", "coefficient", "own.coefficients.rear_lift",
+        "CLR", "rear lift coefficient", digits=3),
+    Quantity("pitching_moment_coefficient", "pitching_moment_coefficient", "coefficient", "own.coefficients.pitching_moment",
+        "CPM", "pitching-moment coefficient", digits=3),
 )  # fmt: skip
 """What a run's own reading says, at its own speed and air."""
 
 AT_SPEED = (
-    Quantity(
-        key="front_downforce_N", term="downforce", kind="force", value="handling.nominal.front_downforce",
-        std="handling.stds.front", head="front", title="front downforce", priority=1,
-    ),
-    Quantity(
-        key="rear_downforce_N", term="downforce", kind="force", value="handling.nominal.rear_downforce",
-        std="handling.stds.rear", head="rear", title="rear downforce", priority=1,
-    ),
-    Quantity(
-        key="drag_N", term="drag", kind="force", value="handling.nominal.drag", std="handling.stds.drag",
-        head="drag", title="drag", priority=5,
-    ),
-    Quantity(
-        key="downforce_N", term="downforce", kind="force", value="handling.nominal.downforce", std="handling.stds.total",
-        head="total", title="total downforce", priority=7,
-    ),
-    Quantity(
-        key="drag_power_W", term="drag_power", kind="power", value="handling.drag_power", std="handling.drag_power_std",
-        digits=1, head="power", title="drag power", priority=11,
-    ),
-    Quantity(
-        key="downforce_to_drag", term="downforce_to_drag", kind="ratio", value="handling.nominal.downforce_to_drag",
-        digits=2, head="car DF/D", title="downforce to drag of the car",
-    ),
-    Quantity(
-        key="aero_balance", term="aero_balance", kind="share", value="handling.aero_balance.value",
-        std="handling.aero_balance.std", digits=1, head="aero bal", title="aero balance, at the front",
-    ),
-    Quantity(
-        key="balance_offset", term="balance_offset", kind="points", value="handling.balance_offset",
-        digits=1, head="behind wt", title="aero balance behind weight, negative rearward",
-    ),
-    Quantity(
-        key="front_added_load", term="front_added_load", kind="share", value="handling.nominal.front_added_load",
-        digits=1, head="add F", title="added load, front",
-    ),
-    Quantity(
-        key="rear_added_load", term="rear_added_load", kind="share", value="handling.nominal.rear_added_load",
-        digits=1, head="add R", title="added load, rear",
-    ),
-    Quantity(
-        key="front_load_share", term="front_load_share", kind="share", value="handling.nominal.front_load_share",
-        digits=1, head="load F", title="wheel-load share, front", priority=8,
-    ),
-    Quantity(
-        key="neutral_steer_shift", term="neutral_steer_shift", kind="wheelbase",
-        value="handling.neutral_steer_shift.value", std="handling.neutral_steer_shift.std",
-        digits=2, head="NS shift", title="neutral-steer shift", priority=10,
-    ),
-    Quantity(
-        key="grip_surplus", term="grip_surplus", kind="share", value="handling.grip_surplus.value",
-        std="handling.grip_surplus.std", interval="handling.grip_surplus",
-        digits=1, head="grip R−F", title="grip balance, rear over front", priority=8,
-    ),
-    Quantity(
-        key="grip_surplus_driven", term="grip_surplus_driven", kind="share",
-        value="handling.grip_surplus_driven.value", interval="handling.grip_surplus_driven",
-        digits=1, head="powered", title="grip balance under power",
-    ),
-    Quantity(
-        key="verdict", term="verdict", kind="word", value="handling.verdicts.word", head="verdict", title="verdict",
-        priority=0,
-    ),
-    Quantity(
-        key="nominal_verdict", term="verdict", kind="word", value="handling.verdicts.nominal",
-        head="nominal verdict", title="verdict of the figure without its uncertainty",
-    ),
-    Quantity(
-        key="verdict_probability", term="verdict_probability", kind="share", value="handling.verdicts.probability",
-        digits=1, head="verdict probability", title="draws in the nominal class",
-    ),
-    Quantity(
-        key="verdict_shares", term="verdict_probability", kind="shares", value="handling.verdicts.shares",
-        digits=1, head="verdict shares", title="draws in each class",
-    ),
+    Quantity("front_downforce_N", "downforce", "force", "handling.nominal.front_downforce",
+        "front", "front downforce", std="handling.stds.front", priority=1),
+    Quantity("rear_downforce_N", "downforce", "force", "handling.nominal.rear_downforce",
+        "rear", "rear downforce", std="handling.stds.rear", priority=1),
+    Quantity("drag_N", "drag", "force", "handling.nominal.drag",
+        "drag", "drag", std="handling.stds.drag", priority=5),
+    Quantity("downforce_N", "downforce", "force", "handling.nominal.downforce",
+        "total", "total downforce", std="handling.stds.total", priority=7),
+    Quantity("drag_power_W", "drag_power", "power", "handling.drag_power",
+        "power", "drag power", digits=1, std="handling.drag_power_std", priority=11),
+    Quantity("downforce_to_drag", "downforce_to_drag", "ratio", "handling.nominal.downforce_to_drag",
+        "car DF/D", "downforce to drag of the car", digits=2),
+    Quantity("aero_balance", "aero_balance", "share", "handling.aero_balance.value",
+        "aero bal", "aero balance, at the front", digits=1, std="handling.aero_balance.std"),
+    Quantity("balance_offset", "balance_offset", "points", "handling.balance_offset",
+        "behind wt", "aero balance behind weight, negative rearward", digits=1),
+    Quantity("front_added_load", "front_added_load", "share", "handling.nominal.front_added_load",
+        "add F", "added load, front", digits=1),
+    Quantity("rear_added_load", "rear_added_load", "share", "handling.nominal.rear_added_load",
+        "add R", "added load, rear", digits=1),
+    Quantity("front_load_share", "front_load_share", "share", "handling.nominal.front_load_share",
+        "load F", "wheel-load share, front", digits=1, priority=8),
+    Quantity("neutral_steer_shift", "neutral_steer_shift", "wheelbase", "handling.neutral_steer_shift.value",
+        "NS shift", "neutral-steer shift", digits=2, std="handling.neutral_steer_shift.std", priority=10),
+    Quantity("grip_surplus", "grip_surplus", "share", "handling.grip_surplus.value",
+        "grip R−F", "grip balance, rear over front", digits=1, std="handling.grip_surplus.std", interval="handling.grip_surplus", priority=8),
+    Quantity("grip_surplus_driven", "grip_surplus_driven", "share", "handling.grip_surplus_driven.value",
+        "powered", "grip balance under power", digits=1, interval="handling.grip_surplus_driven"),
+    Quantity("verdict", "verdict", "word", "handling.verdicts.word", "verdict", "verdict", priority=0),
+    Quantity("nominal_verdict", "verdict", "word", "handling.verdicts.nominal",
+        "nominal verdict", "verdict of the figure without its uncertainty"),
+    Quantity("verdict_probability", "verdict_probability", "share", "handling.verdicts.probability",
+        "verdict probability", "draws in the nominal class", digits=1),
+    Quantity("verdict_shares", "verdict_probability", "shares", "handling.verdicts.shares",
+        "verdict shares", "draws in each class", digits=1),
 )  # fmt: skip
 """What depends on the speed, for a run of a table or a speed of a sweep."""
 
@@ -185,51 +117,30 @@ FORCES = AT_SPEED[:4]
 """Front, rear, drag and total downforce."""
 
 LIMITS = (
-    Quantity(
-        key="onset_speed_m_s", term="onset_speed", kind="speed", value="onsets.speed", interval="onsets",
-        interval_key="onset_speed_interval_m_s", head="from", title="speed from which a limit is passed",
-    ),
-    Quantity(
-        key="onset_verdict", term="onset_speed", kind="word", value="onsets.class_reached",
-        head="verdict from", title="class past the limit",
-    ),
-    Quantity(
-        key="onset_speed_driven_m_s", term="onset_speed", kind="speed", value="onsets.driven_speed",
-        head="from, powered", title="speed from which a limit is passed under power",
-    ),
-    Quantity(
-        key="onset_driven_verdict", term="onset_speed", kind="word", value="onsets.driven_class_reached",
-        head="verdict from, powered", title="class past the limit under power",
-    ),
-    Quantity(
-        key="lift_off_speed_m_s", term="lift_off_speed", kind="speed", value="onsets.lift_off_speed",
-        head="unloads", title="axle unloading speed",
-    ),
-    Quantity(
-        key="lift_off_axle", term="lift_off_speed", kind="word", value="onsets.lift_off_axle",
-        head="unloaded axle", title="axle that the air unloads",
-    ),
+    Quantity("onset_speed_m_s", "onset_speed", "speed", "onsets.speed",
+        "from", "speed from which a limit is passed", interval="onsets", interval_key="onset_speed_interval_m_s"),
+    Quantity("onset_verdict", "onset_speed", "word", "onsets.class_reached",
+        "verdict from", "class past the limit"),
+    Quantity("onset_speed_driven_m_s", "onset_speed", "speed", "onsets.driven_speed",
+        "from, powered", "speed from which a limit is passed under power"),
+    Quantity("onset_driven_verdict", "onset_speed", "word", "onsets.driven_class_reached",
+        "verdict from, powered", "class past the limit under power"),
+    Quantity("lift_off_speed_m_s", "lift_off_speed", "speed", "onsets.lift_off_speed",
+        "unloads", "axle unloading speed"),
+    Quantity("lift_off_axle", "lift_off_speed", "word", "onsets.lift_off_axle",
+        "unloaded axle", "axle that the air unloads"),
 )  # fmt: skip
 """Speeds from which something changes."""
 
 RANGE = (
-    Quantity(
-        key="range_verdict", term="range_verdict", kind="word", value="over_range.word",
-        head="over range", title="worst verdict over all speeds of the car",
-    ),
-    Quantity(
-        key="range_verdict_at_m_s", term="range_verdict", kind="speed", value="over_range.at",
-        head="worst at", title="speed at which the verdict is worst",
-    ),
-    Quantity(
-        key="leaves_band_at_m_s", term="leaves_band", kind="speed", value="over_range.leaves", interval="over_range.leaving",
-        interval_key="leaves_band_at_m_s_interval", head="in bal. to", title="speed up to which the car is in balance",
-        priority=0,
-    ),
-    Quantity(
-        key="understeer_under_power_at_m_s", term="leaves_band", kind="speed", value="over_range.power_understeer",
-        head="power US", title="speed from which power brings more understeer than the limit",
-    ),
+    Quantity("range_verdict", "range_verdict", "word", "over_range.word",
+        "over range", "worst verdict over all speeds of the car"),
+    Quantity("range_verdict_at_m_s", "range_verdict", "speed", "over_range.at",
+        "worst at", "speed at which the verdict is worst"),
+    Quantity("leaves_band_at_m_s", "leaves_band", "speed", "over_range.leaves",
+        "in bal. to", "speed up to which the car is in balance", interval="over_range.leaving", interval_key="leaves_band_at_m_s_interval", priority=0),
+    Quantity("understeer_under_power_at_m_s", "leaves_band", "speed", "over_range.power_understeer",
+        "power US", "speed from which power brings more understeer than the limit"),
 )  # fmt: skip
 """What holds over every speed that the car sees, for a configuration."""
 

@@ -44,6 +44,25 @@ class CarFigures:
     friction: ArrayLike = USUAL_FRICTION
     set_up: CarFigures | None = None
 
+    def first(self, count: int) -> CarFigures:
+        """Take the first draws, (count, 1) each; what is exact stays a number.
+
+        A range of speeds is judged by fewer draws than a decision at one.
+        """
+
+        def cut(value: ArrayLike) -> ArrayLike:
+            return np.asarray(value)[:count] if np.ndim(value) else value
+
+        return CarFigures(
+            mass=cut(self.mass),
+            front_share=cut(self.front_share),
+            static_margin=cut(self.static_margin),
+            stiffness=(cut(self.stiffness[FRONT]), cut(self.stiffness[REAR])),
+            grip=(cut(self.grip[FRONT]), cut(self.grip[REAR])),
+            friction=cut(self.friction),
+            set_up=None if self.set_up is None else self.set_up.first(count),
+        )
+
 
 def figures_of(vehicle: Vehicle, set_up: Vehicle | None = None) -> CarFigures:
     """Take a car's figures as they are stated.
@@ -77,42 +96,4 @@ def figures_of(vehicle: Vehicle, set_up: Vehicle | None = None) -> CarFigures:
         grip=(grip.front, grip.rear),
         friction=vehicle.tyre_friction,
         set_up=None if set_up is None else figures_of(set_up),
-    )
-
-
-def first_draws(car: CarFigures, count: int) -> CarFigures:
-    """Take the first draws of a car's figures.
-
-    Parameters
-    ----------
-    car : CarFigures
-        Drawn. [1]
-    count : int
-        How many. [1]
-
-    Returns
-    -------
-    CarFigures
-        (count, 1) each; what is exact stays a number. [1]
-
-    Notes
-    -----
-    A range of speeds is judged by fewer draws than a decision at one.
-
-    References
-    ----------
-    JCGM 101:2008, 7.2 (number of trials).
-    """
-
-    def cut(value: ArrayLike) -> ArrayLike:
-        return np.asarray(value)[:count] if np.ndim(value) else value
-
-    return CarFigures(
-        mass=cut(car.mass),
-        front_share=cut(car.front_share),
-        static_margin=cut(car.static_margin),
-        stiffness=(cut(car.stiffness[FRONT]), cut(car.stiffness[REAR])),
-        grip=(cut(car.grip[FRONT]), cut(car.grip[REAR])),
-        friction=cut(car.friction),
-        set_up=None if car.set_up is None else first_draws(car.set_up, count),
     )

@@ -68,6 +68,15 @@ class SharedDraws:
     lever: NDArray[np.float64] | None
     """How far the height that reacts drag is off, over the wheelbase, (draws, 1); nothing where it is exact. [1]"""
 
+    def with_couple(self, draws: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Draw the couple of drag that is reacted above the ground, in draws of weighted sums of readings, (3, draws, ...).
+
+        The height is one draw for the whole session: it shifts every car by its own drag, and cancels where drag does.
+        """
+        if self.lever is None:
+            return draws
+        return add_couple(draws, self.lever if draws.ndim > 2 else self.lever[:, 0])
+
 
 def shared_draws(
     session: Session, repeatability: Repeatability, *, count: int = DECISION_DRAWS
@@ -116,31 +125,6 @@ def shared_draws(
         car=drawn_car(session.vehicle, standard),
         lever=drawn_lever(session, standard),
     )
-
-
-def with_drawn_couple(draws: NDArray[np.float64], shared: SharedDraws) -> NDArray[np.float64]:
-    """Draw the couple of drag that is reacted above the ground, in draws of readings or of weighted sums of them.
-
-    Parameters
-    ----------
-    draws : numpy.ndarray
-        (3, draws, ...) areas of front downforce, rear downforce and drag, as the fits' draws are. [m^2]
-    shared : SharedDraws
-        What the draws have in common. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (3, draws, ...); the same object where the height is exact, or drag reacted at ground level. [m^2]
-
-    Notes
-    -----
-    The height is one draw for the whole session: it shifts every car by its own drag, and cancels where drag
-    does. As of `balance.reduce.drag_couple`.
-    """
-    if shared.lever is None:
-        return draws
-    return add_couple(draws, shared.lever if draws.ndim > 2 else shared.lever[:, 0])
 
 
 def coverage_interval(

@@ -14,7 +14,6 @@ from balance.model.arrays import read_only
 from balance.model.channels import AXLES, CHANNELS, MEASURED
 from balance.reduce.column_readings import column_readings
 from balance.reduce.drag_couple import lever_std
-from balance.reduce.draws import with_drawn_couple
 from balance.reduce.fit_design import fit_design
 from balance.reduce.fit_scatter import pooled_scatter, scatter_of_fits
 from balance.reduce.readings import reduce_session
@@ -228,7 +227,7 @@ class Fits:
         if np.any(self.repeatability.systematic):
             made += shared.systematic.T * force.sum(axis=1)[:, None, None]
         made += (weights @ self.readings.areas)[:, :, None]
-        return with_drawn_couple(made.transpose(1, 2, 0), shared)
+        return shared.with_couple(made.transpose(1, 2, 0))
 
     def tied(self, weights: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
         """Compare over a change of block through what was run in both blocks.

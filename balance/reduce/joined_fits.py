@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from balance.reduce.readings import Readings
     from balance.reduce.repeatability import Repeatability
 
+_OF_DAYS = ("repeatability", "lever_std")
+"""What days that are joined do not have from one of them."""
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class JoinedFits(Fits):
@@ -38,30 +41,11 @@ class JoinedFits(Fits):
     alike: tuple[tuple[NDArray[np.int_], Fits], ...]
 
     def variance(self, weights: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Return how uncertain weighted sums of areas of several days are.
+        """Return how uncertain weighted sums of areas of several days are, as `Fits.variance` does for one.
 
-        Parameters
-        ----------
-        weights : numpy.ndarray
-            (sums, readings) weights over the readings' areas. [1]
-
-        Returns
-        -------
-        variance : numpy.ndarray
-            (sums, 4) of front, rear, drag and total; not a number where a scatter that it needs is unknown. [m⁴]
-        degrees : numpy.ndarray
-            (sums, 4) degrees of freedom. [1]
-
-        Notes
-        -----
-        Days that scatter alike have one variance between them; those of others add up, with
-        ``(sum v)^2 / sum(v^2/n)`` degrees of freedom.
-
-        References
-        ----------
-        B. L. Welch, "The generalization of 'Student's' problem when several different population variances are
-        involved", Biometrika 34 (1947) 28-35; F. E. Satterthwaite, Biometrics Bulletin 2 (1946) 110-114;
-        JCGM 100:2008 (GUM), G.4.1.
+        Days that scatter alike have one variance between them; those of others add up, with ``(sum v)^2 / sum(v^2/n)``
+        degrees of freedom: B. L. Welch, "The generalization of 'Student's' problem when several different population
+        variances are involved", Biometrika 34 (1947) 28-35; JCGM 100:2008 (GUM), G.4.1.
         """
         variances = np.zeros((len(self.alike), len(weights), len(WITH_TOTAL)))
         degrees = np.full_like(variances, np.nan)
@@ -141,21 +125,7 @@ def join_fits(days: Sequence[tuple[Session, Fits]], alike: Sequence[Hashable]) -
     whole = _one(days)
     scatter = known[0][1].repeatability if len(known) == 1 else _of_any([fits for _, fits in known])
     return JoinedFits(
-        **{
-            name: getattr(whole, name)
-            for name in (
-                "readings",
-                "fits",
-                "counts",
-                "fit_of",
-                "groups",
-                "blocks",
-                "sets",
-                "design",
-                "scatter",
-                "mean_variance",
-            )
-        },
+        **{one.name: getattr(whole, one.name) for one in fields(Fits) if one.name not in _OF_DAYS},
         repeatability=scatter,
         day_of=np.repeat(np.arange(len(days)), np.diff(starts)),
         alike=tuple(known),

@@ -113,6 +113,11 @@ class Readings:
         """The runs' labels, in running order."""
         return tuple(run.label for run in self.runs)
 
+    def missing_of(self, whole: Readings) -> tuple[str, ...]:
+        """Name the runs of a session that have no reading here, as in a compared column, in running order."""
+        there = set(self.labels)
+        return tuple(label for label in whole.labels if label not in there)
+
     def index(self, label: str) -> int:
         """Find the position of a run by its label."""
         return self.labels.index(label)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.model.arrays import read_only
-from balance.model.channels import AXLES, CHANNELS, MEASURED, TOTAL, WITH_TOTAL
+from balance.model.channels import AXLES, CHANNELS, DRAG, MEASURED, TOTAL, WITH_TOTAL
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.totals import with_total_std
@@ -98,6 +98,27 @@ class Repeatability:
     def within_deviation(self) -> NDArray[np.float64]:
         """Standard deviation of a reading about the mean of its fit, (4,), 0 where none was read again [N]."""
         return np.zeros_like(self.deviation) if self.within is None else self.within.deviation
+
+    @property
+    def with_total(self) -> NDArray[np.float64]:
+        """How front, rear, drag and total downforce of one reading vary together, (4, 4), ones on the diagonal [1].
+
+        ``(r_fa s_f + r_ra s_r)/s_t`` for the total with any channel a, never beyond 1: JCGM 100:2008 (GUM), 5.2.2
+        (correlated input quantities).
+        """
+        found, deviation = np.eye(len(WITH_TOTAL)), self.deviation
+        found[MEASURED, MEASURED] = self.correlation
+        if np.isfinite(deviation[TOTAL]) and deviation[TOTAL] > 0.0:
+            axles = deviation[AXLES] @ self.correlation[AXLES] / deviation[TOTAL]
+            found[TOTAL, MEASURED] = found[MEASURED, TOTAL] = np.clip(axles, -1.0, 1.0)
+        return found
+
+    @property
+    def downforce_drag_correlation(self) -> tuple[float, bool]:
+        """That between total downforce and drag, and whether repeats are enough to know it; 0 where they are not."""
+        if self.repeats is None or np.array_equal(self.correlation, INDEPENDENT):
+            return 0.0, False
+        return float(self.with_total[TOTAL, DRAG]), True
 
     @property
     def between(self) -> NDArray[np.float64]:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.column_increments import without_value
 from balance.compare.drift import find_drifts
 from balance.compare.resolution import (
     least_significant_difference,
@@ -191,7 +190,7 @@ def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
             dynamic_pressure=fits.readings.column_pressure(day.session.facility),
             confidence=day.confidence,
         ),
-        missing=without_value(day.readings, fits.readings),
+        missing=fits.readings.missing_of(day.readings),
     )
 
 

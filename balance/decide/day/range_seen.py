@@ -16,7 +16,7 @@ from balance.handling.top_speed import top_speed
 from balance.model.channels import AXLES, DRAG, FRONT, REAR
 from balance.model.records import HALF_95, std_of
 from balance.reduce.air import dynamic_pressure, speed_at
-from balance.reduce.car_figures import figures_of, first_draws
+from balance.reduce.car_figures import figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -141,7 +141,7 @@ class Seen:
         low, high = limits
         tested = max(BEYOND_TESTS * highest_tested(session), low)  # the lowest speed is always judged
         self.tested = tested
-        figures = figures_of(car, set_up) if shared is None else first_draws(shared.car, areas.shape[1])
+        figures = figures_of(car, set_up) if shared is None else shared.car.first(areas.shape[1])
         weights = static_axle_weights(figures.mass, figures.front_share)
         at_rest = 1.0 if figures.set_up is None else rest_state(figures).grip_ratio
         target, shape = car.target, areas.shape[1:]

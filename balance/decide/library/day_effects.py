@@ -13,7 +13,7 @@ from balance.compare.increments import pair_weights
 from balance.compare.pairing import pair_runs
 from balance.decide.library.one_day import one_effect_per_size
 from balance.model.arrays import read_only
-from balance.model.channels import AXLES, MEASURED, TOTAL, WITH_TOTAL
+from balance.model.channels import WITH_TOTAL
 from balance.model.libraries import KeptColumn
 from balance.model.plans import LABEL
 from balance.model.records import Setting
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from balance.compare.pairing import Pair
     from balance.model.records import Session
     from balance.reduce.fits import Fits
-    from balance.reduce.repeatability import Repeatability
 
     Array = NDArray[np.float64]
 
@@ -208,37 +207,19 @@ def covariance_of_sums(weights: Array, fits: Fits) -> Array:
     ----------
     JCGM 100:2008 (GUM), 5.2 (correlated input quantities); `balance.reduce.fits.Fits.variance`.
     """
-    channels = covariance_within_channels(weights, fits)
+    channels = _covariance_within_channels(weights, fits)
     root = np.sign(channels) * np.sqrt(np.abs(channels))
     alike = np.sign(channels)[..., :, None] == np.sign(channels)[..., None, :]
     shared = np.abs(root)[..., :, None] * root[..., None, :]
     known = np.isfinite(channels)
     known = known[..., :, None] & known[..., None, :]
-    return np.where(known, np.where(alike, shared, 0.0) * channel_correlation(fits.repeatability), np.nan)
+    return np.where(known, np.where(alike, shared, 0.0) * fits.repeatability.with_total, np.nan)
 
 
-def covariance_within_channels(weights: Array, fits: Fits) -> Array:
-    """Find how weighted sums of a day's readings vary together, each channel by itself.
+def _covariance_within_channels(weights: Array, fits: Fits) -> Array:
+    """Find how weighted sums vary together, each channel by itself, (sums, sums, quantities) [m^4].
 
-    Parameters
-    ----------
-    weights : numpy.ndarray
-        (sums, readings) over the readings' areas. [1]
-    fits : Fits
-        The day's readings by fit, of the channels or of a compared column. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (sums, sums, quantities); not a number where the scatter is unknown. [m^4]
-
-    Notes
-    -----
     A quarter of the variance of the sum of two less that of their difference.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 5.2 (correlated input quantities).
     """
     count = len(weights)
     one, other = np.triu_indices(count)
@@ -247,36 +228,6 @@ def covariance_within_channels(weights: Array, fits: Fits) -> Array:
     channels = np.zeros((count, count, variance.shape[1]))
     channels[one, other] = channels[other, one] = (variance[: one.size] - variance[one.size :]) / 4.0
     return channels
-
-
-def channel_correlation(repeatability: Repeatability) -> Array:
-    """Find how front, rear, drag and total downforce of one reading vary together.
-
-    Parameters
-    ----------
-    repeatability : Repeatability
-        Scatter of one reading. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (4, 4), with ones on the diagonal. [1]
-
-    Notes
-    -----
-    ``(r_fa s_f + r_ra s_r)/s_t`` for the total with any channel a, never beyond 1.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 5.2.2 (correlated input quantities).
-    """
-    correlation = np.eye(len(WITH_TOTAL))
-    correlation[MEASURED, MEASURED] = repeatability.correlation
-    deviation = repeatability.deviation
-    if np.isfinite(deviation[TOTAL]) and deviation[TOTAL] > 0.0:
-        axles = deviation[AXLES] @ repeatability.correlation[AXLES] / deviation[TOTAL]
-        correlation[TOTAL, MEASURED] = correlation[MEASURED, TOTAL] = np.clip(axles, -1.0, 1.0)
-    return correlation
 
 
 def _comparison(pair: Pair, fitted: Fitted, fits: Fits) -> _Comparison:
@@ -364,7 +315,7 @@ def _column_effects(
     found = one_effect_per_size(
         sizes,
         weights @ readings.areas,
-        covariance_within_channels(weights, own)[..., None],
+        _covariance_within_channels(weights, own)[..., None],
         [differing[row] for row in rows],
     )
     stated = readings.column_pressure(session.facility)

@@ -47,25 +47,9 @@ class CarEffect:
     degrees_of_freedom: Array
 
     def half(self, confidence: float = 0.95) -> Array:
-        """Find half of the interval of each channel.
+        """Find half of the interval of each channel, (4,): Student's t times the standard uncertainty.
 
-        Parameters
-        ----------
-        confidence : float, optional
-            Share of intervals that hold the truth, 0 to 1. [1]
-
-        Returns
-        -------
-        numpy.ndarray
-            (4,) Student's t times the standard uncertainty; not a number where unknown. [m^2]
-
-        Notes
-        -----
-        As for one day's effect, so that a car of one day shows the same on either.
-
-        References
-        ----------
-        JCGM 100:2008 (GUM), G.3.
+        As for one day's effect, so that a car of one day shows the same on either (JCGM 100:2008, GUM, G.3).
         """
         return np.asarray(student_factor(self.degrees_of_freedom, confidence) * self.std)
 

@@ -116,7 +116,7 @@ def one_effect_per_size(
     channels = np.arange(y.shape[1])
     of_one_size = own @ own.T
     v[:, :, channels, channels] += (
-        interaction_covariance(own @ plain @ y, differing) * of_one_size[:, :, None]
+        _interaction_covariance(own @ plain @ y, differing) * of_one_size[:, :, None]
     )
     by_channel = v[:, :, channels, channels]
     known = np.all(np.isfinite(by_channel), axis=(0, 1))
@@ -133,25 +133,11 @@ def one_effect_per_size(
     )
 
 
-def interaction_covariance(effects: Array, differing: Sequence[Collection[Hashable]]) -> Array:
-    """Find how uncertain effects are for what other settings do to them.
+def _interaction_covariance(effects: Array, differing: Sequence[Collection[Hashable]]) -> Array:
+    """Find how uncertain effects are for what other settings do to them, (comparisons, comparisons, channels).
 
-    Parameters
-    ----------
-    effects : numpy.ndarray
-        (comparisons, channels) how much the part does, in any one unit. [1]
-    differing : sequence of collection of hashable
-        (comparisons,) the settings, each with its value, in which the rest of the car differs. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (comparisons, comparisons, channels) in the square of that unit. [1]
-
-    Notes
-    -----
-    ``(0.15)^2 e_i e_j n_ij``, n the number of differing settings that two comparisons have in common: each is a factor
-    of its own on the effect, the same in both. As of `one_effect_per_size`.
+    ``(0.15)^2 e_i e_j n_ij``, n the number of differing settings that two comparisons have in common: each is a factor of
+    its own on the effect, the same in both.
     """
     sets = [frozenset(one) for one in differing]
     common = np.array([[len(one & other) for other in sets] for one in sets], float)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import changes_of_tied, contrast_changes
+from balance.compare.contrasts import contrast_changes
 from balance.compare.drift import find_drifts
 from balance.decide.day.conditions import reference_conditions
 from balance.model.channels import WITH_TOTAL
@@ -186,8 +186,12 @@ def shifts_between(
         told[k] = found is not None
         if found is not None:
             weights[k] = joined.fits.over_readings(found)
-    return changes_of_tied(
-        weights, told, joined.fits, dynamic_pressure=_pressure(speed, air_density), confidence=confidence
+    return contrast_changes(
+        weights,
+        joined.fits,
+        dynamic_pressure=_pressure(speed, air_density),
+        confidence=confidence,
+        tied=told,
     )
 
 

@@ -17,7 +17,6 @@ from balance.decide.day.range_verdict import RANGE_DRAWS
 from balance.decide.what_if.what_if_settings import moved_by_settings
 from balance.decide.what_if.what_if_vehicle import conditions_of, draws_of, vehicle_of
 from balance.handling.axle_state import axle_state
-from balance.reduce.car_figures import first_draws
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -195,7 +194,7 @@ def what_if_curve(
 
 def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: bool) -> HandlingEstimates:
     draws = state.draws[:, :RANGE_DRAWS] if drawn and state.draws is not None else None
-    shared = replace(state.shared, car=first_draws(state.shared.car, RANGE_DRAWS))
+    shared = replace(state.shared, car=state.shared.car.first(RANGE_DRAWS))
     width = speeds.size if draws is None else max(1, _BAND_POINTS // draws.shape[1])
     parts = [
         estimate_handling(

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.decide.library.day_effects import channel_correlation, covariance_of_sums, parts_of_day
+from balance.decide.library.day_effects import covariance_of_sums, parts_of_day
 from balance.decide.library.facility_scatter import pool_scatter, with_scatter
 from balance.model.errors import DomainError
 from balance.model.records import Facility, Setting
@@ -211,7 +211,7 @@ def test_the_covariance_is_that_of_the_days_draws(make_session):
 
 def test_the_total_moves_with_its_axles(make_session):
     session = make_session([BASE, more(1.0, 2.0, 3.0)], deviation=(3.0, 4.0, 2.0))
-    correlation = channel_correlation(fits_of_session(session, reduce_session(session)).repeatability)
+    correlation = fits_of_session(session, reduce_session(session)).repeatability.with_total
     # of independent axles of 3 and 4 the total has 5: 3/5 and 4/5
     assert correlation[3] == pytest.approx([0.6, 0.8, 0.0, 1.0], rel=1e-12)
     assert correlation == pytest.approx(correlation.T)

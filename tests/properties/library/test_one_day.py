@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from balance.decide.library.one_day import interaction_covariance, one_effect_per_size
+from balance.decide.library.one_day import _interaction_covariance, one_effect_per_size
 from balance.decide.plan.prior import PAIR_SHARE
 from balance.model.errors import DomainError
 
@@ -40,7 +40,7 @@ def variances_of_one_size(day, size):
     level = np.broadcast_to(effects[rows].mean(axis=0), (len(rows), CHANNELS))
     channels = np.arange(CHANNELS)
     own = covariance[np.ix_(rows, rows)][:, :, channels, channels]
-    return rows, (own + interaction_covariance(level, [differing[row] for row in rows])).sum(axis=2)
+    return rows, (own + _interaction_covariance(level, [differing[row] for row in rows])).sum(axis=2)
 
 
 @given(day=comparisons())

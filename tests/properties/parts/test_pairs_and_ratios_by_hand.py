@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.compare.contrasts import Changes, downforce_drag_correlation
+from balance.compare.contrasts import Changes
 from balance.compare.increments import find_increments
 from balance.compare.ratios import (
     CASES,
@@ -151,7 +151,7 @@ def test_downforce_and_drag_taken_as_independent_are_said_to_be(make_session, re
     found = compare(make_session(readings, deviation=(None, None, None), configurations=names))
     assert ("downforce and drag taken as independent" in found.notes) is said
     # all three move as one: total downforce and drag do so too
-    correlation, known = downforce_drag_correlation(found.repeatability)
+    correlation, known = found.repeatability.downforce_drag_correlation
     assert known is not said
     assert correlation == pytest.approx(0.0 if said else 1.0, abs=1e-9)
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.compare.contrasts import combined_weights, downforce_drag_correlation
+from balance.compare.contrasts import combined_weights
 from balance.compare.increments import find_increments
 from balance.decide.day.day import reduce_day
 from balance.model.errors import DomainError
 from balance.model.records import OptionalTriple, Stated, StatedRepeatability, Triple
 from balance.reduce.drag_couple import at_ground_level, lever_std
-from balance.reduce.draws import coverage_interval, seed_of, shared_draws, spread, with_drawn_couple
+from balance.reduce.draws import coverage_interval, seed_of, shared_draws, spread
 from balance.reduce.fits import coded, fits_of_session
 from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import stated_by_facility
@@ -205,7 +205,7 @@ def test_downforce_and_drag_move_together_as_those_of_the_repeats(make_session):
     readings = [one for force in forces for one in (tuple(500.0 + force), (1.0, 2.0, 3.0))]
     names = [name for k in range(7) for name in ("a", f"b{k}")]
     fits = fits_of(make_session(readings, configurations=names, deviation=NOTHING))
-    found, told = downforce_drag_correlation(fits.repeatability)
+    found, told = fits.repeatability.downforce_drag_correlation
     assert told
     assert found == pytest.approx(np.corrcoef(forces[:, 0] + forces[:, 1], forces[:, 2])[0, 1], rel=1e-9)
 
@@ -418,9 +418,9 @@ def test_the_drawn_couple_is_that_of_each_draw_s_own_lever(make_session, make_ve
     session = held_high(make_session, make_vehicle)
     shared = shared_draws(session, fits_of(session).repeatability, count=50)
     areas = np.random.default_rng(5).uniform(0.1, 0.9, (3, 50, 4))
-    together = with_drawn_couple(areas, shared)
+    together = shared.with_couple(areas)
     for sum_of in range(4):
-        alone = with_drawn_couple(areas[:, :, sum_of], shared)
+        alone = shared.with_couple(areas[:, :, sum_of])
         np.testing.assert_allclose(alone, together[:, :, sum_of], rtol=1e-14)
         moved = areas[2, :, sum_of] * shared.lever[:, 0]
         np.testing.assert_allclose(alone[0], areas[0, :, sum_of] - moved, rtol=1e-12)

@@ -15,7 +15,6 @@ from balance.decide.settings.trim_question import TrimQuestion, prepare_trim
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.model.records import Facility, Mounting, Place, PlacedMass, Setting, Stated
 from balance.model.what_ifs import PlacedForce, WhatIf
-from balance.reduce.car_figures import first_draws
 from balance.reduce.stated_draws import drawn_car, mass_std, share_std, standard_draws
 
 COUNT = 100_000
@@ -80,7 +79,7 @@ def test_friction_is_drawn_by_what_is_said_of_it(make_vehicle):
     said_of = {"tyres.friction": Stated(value=1.2, std=0.05 / 1.96)}
     own = drawn_car(replace(stated, uncertainties=said_of), STANDARD)
     assert is_normal(own.friction, 1.2, 0.05 / 1.96)
-    assert first_draws(own, 7).friction == pytest.approx(own.friction[:7])
+    assert own.first(7).friction == pytest.approx(own.friction[:7])
     exact = {"tyres.friction": Stated(value=1.2, exact=True)}
     assert drawn_car(replace(stated, uncertainties=exact), STANDARD).friction == 1.2
     assert drawn_car(make_vehicle(), STANDARD).friction == 1.1
