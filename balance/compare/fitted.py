@@ -98,6 +98,13 @@ class Fitted:
     distinct: tuple[tuple[int, ...], ...]
     set_of: NDArray[np.int_]
 
+    def setting(self, run: int, name: str) -> Setting | None:
+        """Return what a run has a setting at; nothing where it is not fitted."""
+        if name not in self.names:
+            return None
+        column = self.names.index(name)
+        return self.values[column][int(self.codes[run, column])]
+
     def differs(self, run: int, other: int) -> tuple[str, ...]:
         """List the settings in which two runs differ; ``configuration`` where only the label does."""
         own, its = self.codes[run].tolist(), self.codes[other].tolist()

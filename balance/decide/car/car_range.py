@@ -107,3 +107,10 @@ def beyond_band_at_places(
         s = surpluses(front, rear, drag, figures, driven_axle=car.driven, grip_ratio=at_rest).decisive
         worst = np.maximum(worst, np.maximum(s - target.rear_tolerance, -target.front_tolerance - s))
     return worst
+
+
+def is_outside_at_a_place(prepared: PreparedDay, state: CarState) -> bool:
+    """Return whether a car that was put together is beyond the band at a named place."""
+    session = replace(prepared.day.session, vehicle=state.vehicle)
+    beyond = beyond_band_at_places(session, state.areas[:, None], state.air_density, set_up=state.set_up)
+    return bool(beyond[0] > 0.0)

@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.model.records import Run, Session
-    from balance.reduce.fits import Fits
 
 
 def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
@@ -45,11 +44,7 @@ def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
         else run
         for run in day.session.runs
     )
-    return replace(
-        day,
-        session=replace(day.session, runs=runs),
-        fits=_with_runs(day.fits, runs),
-    )
+    return _with_runs(day, runs)
 
 
 def against(day: Day, baseline: str) -> Day:
@@ -66,17 +61,14 @@ def against(day: Day, baseline: str) -> Day:
         replace(run, baseline=None, second_baseline=None) if run.label == baseline else run
         for run in others.session.runs
     )
-    return replace(
-        others,
-        session=replace(others.session, runs=runs),
-        fits=_with_runs(others.fits, runs),
-    )
+    return _with_runs(others, runs)
 
 
-def _with_runs(fits: Fits, runs: tuple[Run, ...]) -> Fits:
-    """Return the same fits of runs that name other baselines."""
-    used = tuple(run for run in runs if run.status != "void")
-    return replace(fits, readings=replace(fits.readings, runs=used))
+def _with_runs(day: Day, runs: tuple[Run, ...]) -> Day:
+    """Return the same day with runs that name other baselines."""
+    session = replace(day.session, runs=runs)
+    fits = replace(day.fits, readings=replace(day.readings, runs=session.used))
+    return replace(day, session=session, fits=fits)
 
 
 def runs_since_baseline(session: Session, label: str) -> tuple[str, ...]:

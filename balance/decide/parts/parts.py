@@ -97,8 +97,8 @@ class Parts:
     def __getitem__(self, row: int) -> Part:
         return Part(
             increment=self.increments[row],
-            aero_balance=_one(self.aero_balance, row),
-            grip_surplus=_one(self.grip_surplus, row),
+            aero_balance=self.aero_balance.at(row),
+            grip_surplus=self.grip_surplus.at(row),
             toward_target=float(self.toward_target[row]),
             before=self.before[row],
             after=self.after[row],
@@ -243,13 +243,6 @@ def _change(
         for k in range(0, run.size, CHUNK)
     ]
     return Estimate.where_known(change, tuple(np.concatenate(ends) for ends in zip(*parts, strict=True)))
-
-
-def _one(estimate: Estimate, row: int) -> Estimate:
-    """Pick one entry of an estimate."""
-    return Estimate(
-        value=estimate.value[row], std=estimate.std[row], low=estimate.low[row], high=estimate.high[row]
-    )
 
 
 CHUNK = 20

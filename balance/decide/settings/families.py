@@ -159,12 +159,11 @@ def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> F
     """
     find_families(prepared, setting)
     fitted = prepared.increments.fitted
-    column = fitted.names.index(setting)
     rows = [prepared.row(label) for label in labels]
     by_value: dict[float, set[int]] = {}
     unit = ""
     for label, row in zip(labels, rows, strict=True):
-        held = fitted.values[column][fitted.codes[row, column]]
+        held = fitted.setting(row, setting)
         if held is None or isinstance(held.value, str):
             raise InputError(f"run '{label}' of the family: found no {setting}, expected a number of it")
         by_value.setdefault(float(held.value), set()).update(fitted.sets[row])
@@ -197,12 +196,7 @@ def value_of(prepared: PreparedDay, run: str, setting: str) -> float:
 
     A run that says it repeats another has the settings of that one.
     """
-    fitted = prepared.increments.fitted
-    row = prepared.row(run)
-    held = None
-    if setting in fitted.names:
-        column = fitted.names.index(setting)
-        held = fitted.values[column][fitted.codes[row, column]]
+    held = prepared.increments.fitted.setting(prepared.row(run), setting)
     if held is None or isinstance(held.value, str):
         raise InputError(f"run '{run}': found no {setting}, expected a number of it to start from")
     return float(held.value)

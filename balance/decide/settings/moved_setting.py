@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.car.car_state import state_of
 from balance.decide.settings.aims import drawn_aim
 from balance.model.channels import FRONT, REAR, front_rear_drag
 from balance.reduce.draws import coverage_interval, spread
@@ -15,6 +16,7 @@ from balance.reduce.totals import with_total
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from balance.decide.car.car_state import CarState
     from balance.decide.car.changed_car import ChangedCar
     from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.aims import Aim
@@ -67,6 +69,19 @@ class Moved:
         if draws is None or self.car.draws is None:
             return np.full_like(own, np.nan)
         return stds_like(own, self.car.draws, draws, self.prepared.day.confidence)
+
+    def state(self, value: float, *, speed: float, air_density: float, onsets: bool = True) -> CarState:
+        """Assess the car at a setting."""
+        return state_of(
+            self.prepared,
+            self.areas(value),
+            self.drawn(value),
+            self.area_stds(value),
+            vehicle=self.prepared.day.session.vehicle,
+            speed=speed,
+            air_density=air_density,
+            onsets=onsets,
+        )
 
 
 def stds_like(own: Array, own_draws: Array, draws: Array, confidence: float) -> Array:

@@ -157,12 +157,11 @@ def _mounts(prepared: PreparedDay, answers: TrimAnswers, value: float) -> tuple[
 def _carrier(prepared: PreparedDay, response: Response, value: float) -> str | None:
     """Find the run that tells best what the moved thing carries: against a baseline without it, loaded as much or more."""
     family, fitted = response.family, prepared.increments.fitted
-    column = fitted.names.index(family.setting)
     labels = prepared.day.readings.labels
     without = {
         labels[pair.run]
         for pair in prepared.increments.pairs
-        if fitted.values[column][fitted.codes[pair.baseline, column]] is None
+        if fitted.setting(pair.baseline, family.setting) is None
     }
     known = [
         (at < value if response.rising else at > value, abs(at - value), label)

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.car.car_range import beyond_band_at_places, judge_car
-from balance.decide.car.car_state import scaling_assumptions, state_of
+from balance.decide.car.car_range import beyond_band_at_places, is_outside_at_a_place, judge_car
+from balance.decide.car.car_state import scaling_assumptions
 from balance.decide.car.changed_car import Assumption
 from balance.decide.settings.aims import OffsetAim, drawn_aim
-from balance.decide.settings.moved_setting import Moved
 from balance.decide.settings.response import RangeEnd, Stall
 from balance.decide.settings.trim_roots import all_roots, drawn_roots
 from balance.handling.axle_loads import aero_balance
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from balance.decide.car.car_state import CarState
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.settings.aims import Aim
+    from balance.decide.settings.moved_setting import Moved
     from balance.decide.settings.response import Response
     from balance.model.records import Adjuster
 
@@ -96,12 +96,12 @@ def solve_trim(
     possibly stalled ones, then by rising drag. Intervals hold the scatter, not the shape between tested
     settings.
     """
-    response, session = moved.response, moved.prepared.day.session
+    response = moved.response
     domain = _domain(response, adjuster)
-    before = _state(moved, moved.car.areas, moved.car.draws, moved.base, moved.start, speed, air_density)
+    before = replace(moved, response=moved.base).state(moved.start, speed=speed, air_density=air_density)
 
     def answer(value: float, *, rises: bool) -> Answer:
-        state = _state_at(moved, value, speed, air_density)
+        state = moved.state(value, speed=speed, air_density=air_density)
         low, high, share = _interval(moved, aim, value, rises=rises)
         return Answer(
             value=value,
@@ -110,7 +110,7 @@ def solve_trim(
             reached_share=share,
             state=state,
             over_range=judge_car(moved.prepared, state),
-            outside=bool(beyond_band_at_places(session, state.areas[:, None], air_density)[0] > 0.0),
+            outside=is_outside_at_a_place(moved.prepared, state),
             missing_front=None,
             missing_rear=None,
             stall=response.stall_at(value),
@@ -224,35 +224,11 @@ def _holes(
     below = max((hole for hole in usable if hole[0] <= value), default=None)
     above = min((hole for hole in usable if hole[0] >= value), default=None)
     near = {hole for hole in (below, above) if hole is not None}
-    made = [Hole(name=name, value=at, state=_state_at(moved, at, speed, air_density)) for at, name in near]
+    made = [
+        Hole(name=name, value=at, state=moved.state(at, speed=speed, air_density=air_density))
+        for at, name in near
+    ]
     return tuple(sorted(made, key=lambda hole: -hole.state.handling.grip_surplus.value[0]))
-
-
-def _state_at(moved: Moved, value: float, speed: float, air_density: float) -> CarState:
-    return _state(moved, moved.areas(value), moved.drawn(value), moved.response, value, speed, air_density)
-
-
-def _state(
-    moved: Moved,
-    areas: Array,
-    draws: Array | None,
-    response: Response,
-    value: float,
-    speed: float,
-    air_density: float,
-) -> CarState:
-    whole = Moved(
-        prepared=moved.prepared, car=moved.car, response=response, base=moved.base, start=moved.start
-    )
-    return state_of(
-        moved.prepared,
-        areas,
-        draws,
-        whole.area_stds(value),
-        vehicle=moved.prepared.day.session.vehicle,
-        speed=speed,
-        air_density=air_density,
-    )
 
 
 def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> tuple[Assumption, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.decide.car.changed_car import change_car
@@ -16,6 +16,7 @@ from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
+    from balance.decide.car.changed_car import ChangedCar
     from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.aims import Aim
     from balance.decide.settings.trim import TrimAnswer
@@ -71,13 +72,7 @@ def answer_trim(
     answer = solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster)
     alternatives = []
     for family in sister_families(prepared, moved.response.family):
-        other = Moved(
-            prepared=prepared,
-            car=moved.car,
-            response=fit_response(prepared, family, limit=question.limit),
-            base=moved.base,
-            start=moved.start,
-        )
+        other = replace(moved, response=fit_response(prepared, family, limit=question.limit))
         alternatives.append(solve_trim(other, aim, speed=speed, air_density=density, adjuster=adjuster))
     return TrimAnswers(question=question, answer=answer, alternatives=tuple(alternatives))
 
@@ -109,14 +104,7 @@ def prepare_trim(
             f"run '{question.run}': found {question.setting} of {start:g} {family.unit}, outside the {low:g} to {high:g} "
             f"{family.unit} that runs {', '.join(family.labels)} tested; expected a run inside"
         )
-    car = change_car(
-        prepared,
-        question.run,
-        on=question.on,
-        off=question.off,
-        stated=question.stated,
-        forces=question.forces,
-    )
+    car = car_of_question(prepared, question)
     car.refuse_moving(question.setting)
     vehicle = prepared.day.session.vehicle
     aim: Aim
@@ -127,6 +115,18 @@ def prepare_trim(
         aim = surplus_aim(vehicle, wanted, float(dynamic_pressure(speed, density)))
     moved = Moved(prepared=prepared, car=car, response=response, base=response, start=start)
     return moved, aim, speed, density
+
+
+def car_of_question(prepared: PreparedDay, question: TrimQuestion) -> ChangedCar:
+    """Return the car of a question, with what is put on, taken off and stated."""
+    return change_car(
+        prepared,
+        question.run,
+        on=question.on,
+        off=question.off,
+        stated=question.stated,
+        forces=question.forces,
+    )
 
 
 def adjuster_of(prepared: PreparedDay, setting: str, unit: str) -> Adjuster | None:

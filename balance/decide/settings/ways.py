@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from balance.decide.car.car_range import beyond_band_at_places, judge_car
+from balance.decide.car.car_range import is_outside_at_a_place, judge_car
 from balance.decide.car.car_state import force_change, state_of
-from balance.decide.car.changed_car import Assumption, change_car
+from balance.decide.car.changed_car import Assumption
 from balance.decide.day.verdict import VerdictWord
 from balance.decide.settings.aims import SurplusAim
 from balance.decide.settings.ballast import find_ballast, placed
-from balance.decide.settings.moved_setting import Moved
 from balance.decide.settings.response import Stall
 from balance.decide.settings.trim import best_answer, solve_trim
-from balance.decide.settings.trim_question import adjuster_of, prepare_trim
+from balance.decide.settings.trim_question import adjuster_of, car_of_question, prepare_trim
 from balance.decide.what_if.what_if_vehicle import draws_of
 from balance.model.channels import DRAG, TOTAL, front_rear_drag
 from balance.model.errors import InputError, UnknownName
@@ -204,19 +204,15 @@ def _families(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
         moved, fitted = other.moved, other.moved.response.family.differs
         low, high = moved.response.useful
         if low <= moved.start <= high:
-            state = _state(prepared, answers.answer, moved.areas(moved.start), moved)
-            values = moved.response.family.values.tolist()
-            runs = moved.response.family.runs
+            family, whole = moved.response.family, answers.answer
+            values = family.values.tolist()
             yield _way(
                 prepared,
-                answers.answer.before,
-                state,
+                whole.before,
+                moved.state(moved.start, speed=whole.speed, air_density=whole.air_density, onsets=False),
                 kind="setting",
-                settings={},
                 fitted=fitted,
-                runs=runs[values.index(moved.start)]
-                if moved.start in values
-                else moved.response.family.labels,
+                runs=family.runs[values.index(moved.start)] if moved.start in values else family.labels,
                 measured=moved.start in values,
                 stall=moved.response.stall_at(moved.start),
                 assumptions=other.assumptions,
@@ -262,13 +258,11 @@ def _with_part(prepared: PreparedDay, answers: TrimAnswers, label: str, *, on: b
         if not np.array_equal(start.codes[changed], fitted.codes[pair.run, changed]):
             return None  # it is not on the car, or was taken off under another run's name
     try:
-        car = change_car(
+        car = car_of_question(
             prepared,
-            question.run,
-            on=(*question.on, label) if on else question.on,
-            off=question.off if on else (*question.off, label),
-            stated=question.stated,
-            forces=question.forces,
+            replace(question, on=(*question.on, label))
+            if on
+            else replace(question, off=(*question.off, label)),
         )
     except InputError:
         return None  # the part was measured on a car that this one is not
@@ -280,22 +274,15 @@ def _with(
     prepared: PreparedDay, answers: TrimAnswers, whole: TrimAnswer, car: ChangedCar, part: Part
 ) -> Iterator[Way]:
     """Take a part alone, then with the setting trimmed to it."""
-    moved = Moved(
-        prepared=prepared,
-        car=car,
-        response=whole.moved.response,
-        base=whole.moved.base,
-        start=whole.moved.start,
-    )
+    moved = replace(whole.moved, car=car)
     pair = prepared.increments.pairs[part.row]
     labels = prepared.day.readings.labels
     runs = tuple(labels[k] for k in (*pair.runs, *pair.baseline_runs))
     yield _way(
         prepared,
         whole.before,
-        _state(prepared, whole, car.areas, moved),
+        moved.state(moved.start, speed=whole.speed, air_density=whole.air_density, onsets=False),
         kind="part",
-        settings={},
         part=part,
         runs=runs,
         measured=not any(one.kind.startswith("part") for one in car.assumptions),
@@ -341,7 +328,6 @@ def _ballast(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
             before,
             state,
             kind="ballast",
-            settings={},
             ballast=ballast,
             runs=(answers.question.run,),
             measured=False,
@@ -354,38 +340,22 @@ def _ballast(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
         )
 
 
-def _state(prepared: PreparedDay, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> CarState:
-    """Assess a car with the setting where it is."""
-    return state_of(
-        prepared,
-        areas,
-        moved.drawn(moved.start),
-        moved.area_stds(moved.start),
-        vehicle=prepared.day.session.vehicle,
-        speed=whole.speed,
-        air_density=whole.air_density,
-        onsets=False,
-    )
-
-
 def _way(
     prepared: PreparedDay,
     before: CarState,
     state: CarState,
     *,
     kind: Literal["setting", "part", "ballast"],
-    settings: Mapping[str, tuple[float, str]],
     runs: tuple[str, ...],
     measured: bool,
     assumptions: tuple[Assumption, ...],
+    settings: Mapping[str, tuple[float, str]] = MappingProxyType({}),
     fitted: tuple[str, ...] = (),
     part: Part | None = None,
     ballast: Ballast | None = None,
     over_range: RangeVerdict | None = None,
     stall: tuple[Stall, ...] = (),
 ) -> Way:
-    session = replace(prepared.day.session, vehicle=state.vehicle)
-    outside = beyond_band_at_places(session, state.areas[:, None], state.air_density, set_up=state.set_up)
     return Way(
         kind=kind,
         settings=settings,
@@ -396,7 +366,7 @@ def _way(
         state=state,
         change=force_change(before, state, prepared.day.confidence),
         over_range=over_range or judge_car(prepared, state),
-        outside=bool(outside[0] > 0.0),
+        outside=is_outside_at_a_place(prepared, state),
         stall=stall,
         measured=measured,
         assumptions=assumptions,

@@ -215,17 +215,12 @@ def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: 
 
 def _change(start: CarState, result: CarState, name: str, confidence: float) -> Estimate:
     """Difference a handling quantity draw by draw."""
-    value = _nominal(result, name) - _nominal(start, name)
+    value: Array = getattr(result.handling, name).value - getattr(start.handling, name).value
     if start.draws is None or result.draws is None or not np.isfinite(value).all():
         return Estimate.where_known(value, None)
     with np.errstate(invalid="ignore"):
         change = _drawn(result, name) - _drawn(start, name)
     return Estimate.where_known(value, spread(change, confidence))
-
-
-def _nominal(state: CarState, name: str) -> Array:
-    value: Array = getattr(state.handling, name).value
-    return value
 
 
 def _drawn(state: CarState, name: str) -> Array:
