@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.compare.contrasts import contrast_changes
 from balance.compare.drift import find_drifts
-from balance.compare.increments import side_weights
+from balance.compare.increments import WithDrift, side_weights
 from balance.reduce.fits import fits_of_column
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.compare.contrasts import Change, Changes
-    from balance.compare.drift import Drifts
     from balance.compare.increments import Increments
     from balance.compare.pairing import Pair
     from balance.model.records import ComparedColumn, Session
@@ -28,43 +27,22 @@ ONLY = 0
 """Place of a compared column among its own quantities: it is alone."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class ColumnIncrements:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ColumnIncrements(WithDrift):
     """The increments of one compared column, row by row those of the session; figures in the column's unit.
+
+    Changes are (increments, 1), not a number where a side has no value; the drift is the column's own.
 
     Attributes
     ----------
     column : ComparedColumn
         Which column.
-    fits : Fits
-        Its values by fit, and what they scatter.
-    uncorrected : Changes
-        (increments, 1) as measured; not a number where a side has no value.
-    corrected : Changes or None
-        With the column's own drift removed, where one is resolved and so offered.
-    taken : numpy.ndarray
-        (increments,) whether ``corrected`` has the drift out of it.
-    drifts : Drifts
-        What came back, and how far it had moved.
-    drift_corrected : bool
-        Whether ``changes`` are the corrected ones.
     missing : tuple of str
         Labels of the runs that have no value.
     """
 
     column: ComparedColumn
-    fits: Fits
-    uncorrected: Changes
-    corrected: Changes | None
-    taken: NDArray[np.bool_]
-    drifts: Drifts
-    drift_corrected: bool
     missing: tuple[str, ...]
-
-    @property
-    def changes(self) -> Changes:
-        """The changes in force: as measured, or with drift removed where that was asked for and offered."""
-        return self.corrected if self.drift_corrected and self.corrected is not None else self.uncorrected
 
     @property
     def scaled(self) -> bool:

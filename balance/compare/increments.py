@@ -33,17 +33,13 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Increments:
-    """All increments of a session, in running order. Numbers are made for all at once, single ones on request.
+class WithDrift:
+    """What runs changed against their baselines, as measured and with drift out of it.
 
     Attributes
     ----------
     fits : Fits
         What they were made from, and the scatter behind ``uncorrected``.
-    fitted : Fitted
-        What was fitted in each run, and which runs are averaged.
-    pairs : tuple of Pair
-        Run and baseline of each increment.
     uncorrected : Changes
         As measured.
     corrected : Changes or None
@@ -55,18 +51,37 @@ class Increments:
         What came back, and how far it had moved.
     drift_corrected : bool
         Whether ``changes`` are the corrected ones.
-    untied : tuple of (str, str)
-        Labels of runs and of baselines that are in blocks which nothing ties, so that no increment is given.
     """
 
     fits: Fits
-    fitted: Fitted
-    pairs: tuple[Pair, ...]
     uncorrected: Changes
     corrected: Changes | None
     taken: NDArray[np.bool_]
     drifts: Drifts
     drift_corrected: bool
+
+    @property
+    def changes(self) -> Changes:
+        """The changes in force: as measured, or with drift removed where that was asked for and offered."""
+        return self.corrected if self.drift_corrected and self.corrected is not None else self.uncorrected
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Increments(WithDrift):
+    """All increments of a session, in running order. Numbers are made for all at once, single ones on request.
+
+    Attributes
+    ----------
+    fitted : Fitted
+        What was fitted in each run, and which runs are averaged.
+    pairs : tuple of Pair
+        Run and baseline of each increment.
+    untied : tuple of (str, str)
+        Labels of runs and of baselines that are in blocks which nothing ties, so that no increment is given.
+    """
+
+    fitted: Fitted
+    pairs: tuple[Pair, ...]
     untied: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -78,11 +93,6 @@ class Increments:
     def repeatability(self) -> Repeatability:
         """Scatter of one reading of one fit, behind ``uncorrected``."""
         return self.fits.repeatability
-
-    @property
-    def changes(self) -> Changes:
-        """The changes in force: as measured, or with drift removed where that was asked for and offered."""
-        return self.corrected if self.drift_corrected and self.corrected is not None else self.uncorrected
 
     @cached_property
     def ratios(self) -> RatioSets:

@@ -1,7 +1,6 @@
 """Text to SI and back: the only place that knows units.
 
-The unit library stands behind ``unit_library``. Showing needs none: ``shown_units`` holds exact
-factors for the two systems, and they are at hand here too.
+The unit library stands behind ``library.py``. Showing needs none: ``shown.py`` holds exact factors.
 """
 
 from __future__ import annotations
@@ -13,31 +12,15 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.model.errors import UnitError, did_you_mean, quoted
-from balance.model.kinds import KINDS, NUMBER, Kind, clean_number
+from balance.model.kinds import KINDS, NUMBER, clean_number
 from balance.units.library import LONGEST, linear_scale, parsed_unit, root_of, root_of_kind
-from balance.units.shown import SI, US, ShownUnit, UnitSystem
+from balance.units.shown import SI, US
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from balance.model.kinds import Kind
     from balance.units.library import ParsedUnit
-
-__all__ = [
-    "KINDS",
-    "NUMBER",
-    "SI",
-    "US",
-    "Kind",
-    "ShownUnit",
-    "UnitSystem",
-    "clean_number",
-    "difference_scale",
-    "dimension_of",
-    "known_unit",
-    "parse_quantity",
-    "suggest_unit",
-    "unit_scale",
-]
 
 _CHECK = "check the figure and its unit"
 _SLIPS = {"kmh": "km/h", "kmph": "km/h", "bhp": "hp", "ps": "metric_horsepower", "sqft": "ft^2", "sqm": "m^2"}
@@ -216,59 +199,28 @@ def _wrong_dimension(unit: str, parsed: ParsedUnit, kind: Kind) -> UnitError:
 
 _POUND_FORCE, _INCH, _FOOT = US.unit("force").scale, US.unit("length").scale, US.unit("distance").scale
 
+_ORDINARY: Mapping[Kind, Mapping[str, float]] = {
+    "mass": {"kg": 1.0, "lb": US.unit("mass").scale},
+    "length": {"m": 1.0, "mm": 0.001, "cm": 0.01, "in": _INCH, "ft": _FOOT},
+    "speed": {"m/s": 1.0, "km/h": SI.unit("speed").scale, "mph": US.unit("speed").scale},
+    "force": {"N": 1.0, "kN": 1000.0, "lbf": _POUND_FORCE, "kgf": 9.80665, "daN": 10.0, "kp": 9.80665},
+    "area": {"m^2": 1.0, "m²": 1.0, "m2": 1.0, "ft^2": US.unit("area").scale, "ft2": US.unit("area").scale},
+    "power": {"W": 1.0, "kW": 1000.0, "hp": US.unit("power").scale},
+    "angle": {"rad": 1.0, "deg": math.pi / 180.0},
+    "temperature": dict.fromkeys(("K", "degC", "°C"), 1.0)
+    | dict.fromkeys(("degF", "°F"), US.unit("temperature").scale),
+    "pressure": {"Pa": 1.0, "hPa": 100.0, "mbar": 100.0, "kPa": 1000.0, "inHg": US.unit("pressure").scale},
+    "density": dict.fromkeys(("kg/m^3", "kg/m³", "kg/m3"), 1.0)
+    | dict.fromkeys(("lb/ft^3", "lb/ft3"), US.unit("density").scale),
+    "fraction": {"%": 0.01},
+}
+_ZERO = dict.fromkeys(("degC", "°C"), SI.unit("temperature").offset) | dict.fromkeys(
+    ("degF", "°F"), US.unit("temperature").offset
+)
 ORDINARY: Mapping[Kind, Mapping[str, tuple[float, float]]] = MappingProxyType(
     {
-        "mass": {"kg": (1.0, 0.0), "lb": (US.unit("mass").scale, 0.0)},
-        "length": {
-            "m": (1.0, 0.0),
-            "mm": (0.001, 0.0),
-            "cm": (0.01, 0.0),
-            "in": (_INCH, 0.0),
-            "ft": (_FOOT, 0.0),
-        },
-        "speed": {
-            "m/s": (1.0, 0.0),
-            "km/h": (SI.unit("speed").scale, 0.0),
-            "mph": (US.unit("speed").scale, 0.0),
-        },
-        "force": {
-            "N": (1.0, 0.0),
-            "kN": (1000.0, 0.0),
-            "lbf": (_POUND_FORCE, 0.0),
-            "kgf": (9.80665, 0.0),
-            "daN": (10.0, 0.0),
-            "kp": (9.80665, 0.0),
-        },
-        "area": {
-            "m^2": (1.0, 0.0),
-            "m²": (1.0, 0.0),
-            "m2": (1.0, 0.0),
-            "ft^2": (US.unit("area").scale, 0.0),
-            "ft2": (US.unit("area").scale, 0.0),
-        },
-        "power": {"W": (1.0, 0.0), "kW": (1000.0, 0.0), "hp": (US.unit("power").scale, 0.0)},
-        "angle": {"rad": (1.0, 0.0), "deg": (math.pi / 180.0, 0.0)},
-        "temperature": {
-            "K": (1.0, 0.0),
-            "degC": (1.0, SI.unit("temperature").offset),
-            "°C": (1.0, SI.unit("temperature").offset),
-            "degF": (US.unit("temperature").scale, US.unit("temperature").offset),
-            "°F": (US.unit("temperature").scale, US.unit("temperature").offset),
-        },
-        "pressure": {
-            "Pa": (1.0, 0.0),
-            "hPa": (100.0, 0.0),
-            "mbar": (100.0, 0.0),
-            "kPa": (1000.0, 0.0),
-            "inHg": (US.unit("pressure").scale, 0.0),
-        },
-        "density": {
-            "kg/m^3": (1.0, 0.0),
-            "kg/m³": (1.0, 0.0),
-            "kg/m3": (1.0, 0.0),
-            "lb/ft^3": (US.unit("density").scale, 0.0),
-            "lb/ft3": (US.unit("density").scale, 0.0),
-        },
-        "fraction": {"%": (0.01, 0.0)},
+        kind: {unit: (scale, _ZERO.get(unit, 0.0)) for unit, scale in units.items()}
+        for kind, units in _ORDINARY.items()
     }
 )
+"""Units that are read without the unit library: factor and zero in SI."""

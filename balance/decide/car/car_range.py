@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.car.car_state import CarState
+    from balance.decide.car.changed_car import ChangedCar
     from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.model.records import Session, Vehicle
@@ -29,29 +30,10 @@ def with_range(prepared: PreparedDay, state: CarState) -> CarState:
     return replace(state, over_range=judge_car(prepared, state))
 
 
-def with_day_range(prepared: PreparedDay, weights: NDArray[np.float64], state: CarState) -> CarState:
-    """Return a car of the day as it was tested, with the verdict that the day keeps.
-
-    Parameters
-    ----------
-    prepared : PreparedDay
-        The day. [1]
-    weights : numpy.ndarray
-        (readings,) weights of the mean that the car is. [1]
-    state : CarState
-        The car. [1]
-
-    Returns
-    -------
-    CarState
-        The same with the verdict. [1]
-
-    Notes
-    -----
-    As of `balance.decide.day.judged_means.judge_means`.
-    """
+def with_day_range(prepared: PreparedDay, car: ChangedCar, state: CarState) -> CarState:
+    """Return a car of the day as it was tested, with the verdict that the day keeps, as of `judge_means`."""
     draws = None if state.draws is None else state.draws[:, :, None]
-    (verdict,) = judge_means(prepared.day, weights[None], state.areas[:, None], draws, state.air_density)
+    (verdict,) = judge_means(prepared.day, car.weights[None], state.areas[:, None], draws, state.air_density)
     return replace(state, over_range=verdict)
 
 

@@ -58,16 +58,12 @@ class Assessment:
                 rows=rows,
             )
         picked = [place[row] for row in rows]
-        return Assessment(
-            day=self.day,
+        return replace(
+            self,
             rows=tuple(rows),
-            speed=self.speed,
-            air_density=self.air_density,
-            dynamic_pressure=self.dynamic_pressure,
             handling=take_estimates(self.handling, picked),
             onsets=take_estimates(self.onsets, picked),
             ranges=tuple(self.ranges[k] for k in picked),
-            drawn=self.drawn,
         )
 
     @cached_property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -186,18 +186,18 @@ def judge(
     with_drive = surplus < surplus_without_drive
     by_drive = nominal is not classify(surplus_without_drive, target)
     light = all(abs(load) < LIGHT_LOAD for load in added_loads)
+    unsure = Verdict(
+        word=nominal,
+        nominal=nominal,
+        surplus=surplus,
+        with_drive=with_drive,
+        by_drive=by_drive,
+        light=light and nominal is VerdictWord.IN_BALANCE,
+        front_limit=front_limit,
+        certain=False,
+    )
     if interval is None or shares is None:
-        in_band = light and nominal is VerdictWord.IN_BALANCE
-        return Verdict(
-            word=nominal,
-            nominal=nominal,
-            surplus=surplus,
-            with_drive=with_drive,
-            by_drive=by_drive,
-            light=in_band,
-            front_limit=front_limit,
-            certain=False,
-        )
+        return unsure
     low, high = interval
     lowest, highest = classify(low, target), classify(high, target)
     word, edge = nominal, None
@@ -209,10 +209,9 @@ def judge(
     else:
         word = VerdictWord.CANNOT_TELL
     named = _named(shares)
-    return Verdict(
+    return replace(
+        unsure,
         word=word,
-        nominal=nominal,
-        surplus=surplus,
         low=low,
         high=high,
         probability=None if named is None else named[nominal],
@@ -220,9 +219,7 @@ def judge(
         edge=edge,
         light=light and word is VerdictWord.IN_BALANCE,
         loose=loose,
-        front_limit=front_limit,
-        with_drive=with_drive,
-        by_drive=by_drive,
+        certain=True,
         refit_assumed=refit_assumed,
     )
 

@@ -183,29 +183,12 @@ def parts_of_day(session: Session, fits: Fits) -> DayParts:
     )
 
 
-def covariance_of_sums(weights: Array, fits: Fits) -> Array:
-    """Find how weighted sums of a day's readings vary together, all channels of all of them.
+def _covariance_of_sums(weights: Array, fits: Fits) -> Array:
+    """Find how weighted sums vary together, all channels of all of them, (sums, sums, 4, 4) [m^4].
 
-    Parameters
-    ----------
-    weights : numpy.ndarray
-        (sums, readings) over the readings' areas. [1]
-    fits : Fits
-        The day's readings by fit. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (sums, sums, 4, 4) of front, rear, drag and total; not a number where the scatter is unknown. [m^4]
-
-    Notes
-    -----
     Within a channel a quarter of the variance of the sum of two less that of their difference. Between channels the
-    correlation of one reading's channels, that of the total from the axles'.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 5.2 (correlated input quantities); `balance.reduce.fits.Fits.variance`.
+    correlation of one reading's channels, that of the total from the axles' (JCGM 100:2008, GUM, 5.2). Not a number where
+    the scatter is unknown.
     """
     channels = _covariance_within_channels(weights, fits)
     root = np.sign(channels) * np.sqrt(np.abs(channels))
@@ -266,7 +249,7 @@ def _effects(
     stated = {size: _stated([one for one in some if one.size == size]) for size in sizes}
     differing = [one.differing(stated[one.size]) for one in some]
     found = one_effect_per_size(
-        sizes, with_total(weights @ fits.readings.areas), covariance_of_sums(weights, fits), differing
+        sizes, with_total(weights @ fits.readings.areas), _covariance_of_sums(weights, fits), differing
     )
     of_columns = [_column_effects(some, differing, session, fits, own) for own in columns]
     degrees = fits.variance(weights)[1]

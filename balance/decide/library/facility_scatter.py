@@ -78,40 +78,11 @@ def pool_scatter(
         return alike @ (weight * np.nan_to_num(s)) / total, total
 
 
-def with_scatter(covariance: ArrayLike, own: ArrayLike, pooled: ArrayLike) -> Array:
-    """State an effect's covariance by another variance of one reading than the day's own.
+def _with_scatter(covariance: ArrayLike, own: ArrayLike, pooled: ArrayLike) -> Array:
+    """State a covariance, (..., channels, channels), by another variance of one reading than the day's own, above 0.
 
-    Parameters
-    ----------
-    covariance : array_like
-        (..., channels, channels) of an effect by the day's own scatter. [m^4]
-    own : array_like
-        (channels,) the variance of one reading that stands behind it, above 0. [m^4]
-    pooled : array_like
-        (channels,) the one that is to; not a number where the day's own stays. [m^4]
-
-    Returns
-    -------
-    numpy.ndarray
-        (..., channels, channels) with the same correlations. [m^4]
-
-    Raises
-    ------
-    DomainError
-        If an own variance is not above 0.
-
-    Notes
-    -----
-    Each channel's deviations are multiplied by ``sqrt(pooled/own)``.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 5.2.2.
-
-    Examples
-    --------
-    >>> with_scatter([[8.0, 2.0], [2.0, 2.0]], [4.0, 1.0], [16.0, float("nan")]).tolist()
-    [[32.0, 4.0], [4.0, 2.0]]
+    Each channel's deviations are multiplied by ``sqrt(pooled/own)`` (JCGM 100:2008, GUM, 5.2.2), so that correlations
+    stay; the day's own stays where the other is not a number.
     """
     before, after = np.asarray(own, float), np.asarray(pooled, float)
     if np.any(before <= 0.0):
@@ -147,7 +118,7 @@ def effect_by_facility(
     -----
     The variance that is known by more degrees of freedom stands, channel by channel; one that is assumed from readings
     with the car untouched gives way to any that was measured. A day of which nothing is known stays so. As of
-    `pool_scatter` and `with_scatter`.
+    `pool_scatter` and `_with_scatter`.
     """
     before, after, known = (np.asarray(one, float) for one in (own, pooled, degrees))
     former = np.asarray(effect.degrees_of_freedom, float)
@@ -155,7 +126,7 @@ def effect_by_facility(
     better = usable & ((known > former) | effect.refit_assumed)
     if not better.any():
         return effect
-    covariance = with_scatter(
+    covariance = _with_scatter(
         effect.covariance, np.where(usable, before, 1.0), np.where(better, after, np.nan)
     )
     return replace(

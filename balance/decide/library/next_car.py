@@ -27,6 +27,13 @@ class NextCar(NamedTuple):
     std: NDArray[np.float64]
     front_rear: float
 
+    @classmethod
+    def of(cls, mean: NDArray[np.float64], std: NDArray[np.float64]) -> NextCar:
+        """Take those of front, rear, drag and total, (4,) each: the total's says how the axles go together."""
+        front, rear, total = std[FRONT], std[REAR], std[TOTAL]
+        together = (total**2 - front**2 - rear**2) / (2.0 * front * rear)
+        return cls(read_only(mean[MEASURED]), read_only(std[MEASURED]), float(np.clip(together, -1.0, 1.0)))
+
 
 def next_car(part: PartOverCars) -> NextCar | None:
     """State what is expected of a part on the next car.
@@ -40,11 +47,4 @@ def next_car(part: PartOverCars) -> NextCar | None:
     if part.known < RANGE_NEEDS:
         return None
     low, high = np.array([one.next_interval for one in part.pooled]).T
-    mean, std = (low + high) / 2.0, (high - low) / (2.0 * HALF_95)
-    front, rear, total = std[FRONT], std[REAR], std[TOTAL]
-    together = (total**2 - front**2 - rear**2) / (2.0 * front * rear)
-    return NextCar(
-        mean=read_only(mean[MEASURED]),
-        std=read_only(std[MEASURED]),
-        front_rear=float(np.clip(together, -1.0, 1.0)),
-    )
+    return NextCar.of((low + high) / 2.0, (high - low) / (2.0 * HALF_95))

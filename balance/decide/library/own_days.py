@@ -8,8 +8,6 @@ import numpy as np
 
 from balance.decide.library.each_car import effect_of_each_car
 from balance.decide.library.next_car import NextCar
-from balance.model.arrays import read_only
-from balance.model.channels import FRONT, MEASURED, REAR, TOTAL
 from balance.model.records import HALF_95
 
 if TYPE_CHECKING:
@@ -65,10 +63,4 @@ def own_days(
     std = np.asarray(factor * np.sqrt(np.square(car.std) + again))
     if not np.all(np.isfinite(std) & (std > 0.0)):
         return None
-    front, rear, total = std[FRONT], std[REAR], std[TOTAL]
-    together = (total**2 - front**2 - rear**2) / (2.0 * front * rear)
-    return NextCar(
-        mean=read_only(car.effect[MEASURED]),
-        std=read_only(std[MEASURED]),
-        front_rear=float(np.clip(together, -1.0, 1.0)),
-    )
+    return NextCar.of(car.effect, std)

@@ -191,6 +191,11 @@ def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> F
     )
 
 
+def family_for(prepared: PreparedDay, run: str, setting: str, named: Sequence[str]) -> Family:
+    """Return the family of named runs where there are any, else that of the run."""
+    return family_from(prepared, named, setting) if named else family_of(prepared, run, setting)
+
+
 def value_of(prepared: PreparedDay, run: str, setting: str) -> float:
     """Return the value of a numeric setting in a run.
 

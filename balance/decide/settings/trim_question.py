@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.decide.car.changed_car import change_car
 from balance.decide.day.conditions import reference_conditions
 from balance.decide.settings.aims import offset_aim, surplus_aim
-from balance.decide.settings.families import family_from, family_of, sister_families, value_of
+from balance.decide.settings.families import family_for, sister_families, value_of
 from balance.decide.settings.moved_setting import Moved
 from balance.decide.settings.response import fit_response
 from balance.decide.settings.trim import solve_trim
@@ -91,11 +91,7 @@ def prepare_trim(
     if question.offset is not None and question.surplus is not None:
         raise InputError("target: found an aero balance and a grip balance, expected one of the two")
     speed, density = reference_conditions(prepared.day.session, speed, air_density)
-    family = (
-        family_from(prepared, question.family, question.setting)
-        if question.family
-        else family_of(prepared, question.run, question.setting)
-    )
+    family = family_for(prepared, question.run, question.setting, question.family)
     response = fit_response(prepared, family, limit=question.limit)
     start = value_of(prepared, question.run, question.setting)
     low, high = response.tested

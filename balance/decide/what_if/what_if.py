@@ -105,7 +105,7 @@ def evaluate_what_if(
     reweighted = (vehicle.mass, vehicle.front_share) != (set_up.mass, set_up.front_share)
     start = with_day_range(
         prepared,
-        plain.weights,
+        plain,
         state_of(
             prepared,
             plain.areas,

@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.car.changed_car import Assumption
 from balance.decide.day.own_draws import Source, own_normals
-from balance.decide.settings.families import family_from, family_of, value_of
+from balance.decide.settings.families import family_for, value_of
 from balance.decide.settings.moved_setting import Moved, stds_like
 from balance.decide.settings.response import fit_response
 from balance.model.channels import CHANNELS
@@ -51,11 +51,7 @@ def moved_by_settings(
     weights = car.weights
     for number, (setting, wanted) in enumerate(what_if.settings):
         car.refuse_moving(setting)
-        family = (
-            family_from(prepared, what_if.family, setting)
-            if what_if.family
-            else family_of(prepared, what_if.start, setting)
-        )
+        family = family_for(prepared, what_if.start, setting, what_if.family)
         response = fit_response(prepared, family, limit=limit, drawn=drawn)
         start = value_of(prepared, what_if.start, setting)
         for value in (start, wanted):

@@ -7,9 +7,8 @@ import sys
 import pytest
 
 from balance.model.errors import UnitError
+from balance.units.shown import SI, US
 from balance.units.text import (
-    SI,
-    US,
     dimension_of,
     known_unit,
     parse_quantity,

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.decide.library.day_effects import covariance_of_sums, parts_of_day
-from balance.decide.library.facility_scatter import pool_scatter, with_scatter
+from balance.decide.library.day_effects import _covariance_of_sums, parts_of_day
+from balance.decide.library.facility_scatter import _with_scatter, pool_scatter
 from balance.model.errors import DomainError
 from balance.model.records import Facility, Setting
 from balance.reduce.draws import shared_draws
@@ -199,7 +199,7 @@ def test_the_covariance_is_that_of_the_days_draws(make_session):
     fits = fits_of_session(session, reduce_session(session))
     weights = np.zeros((3, len(order)))
     weights[0, [1, 0]], weights[1, [3, 0]], weights[2, [5, 2, 4]] = (1, -1), (1, -1), (1, -0.5, -0.5)
-    found = covariance_of_sums(weights, fits)
+    found = _covariance_of_sums(weights, fits)
     drawn = fits.draws(weights, shared_draws(session, fits.repeatability, count=40_000))
     several = np.cov(drawn.transpose(2, 0, 1).reshape(9, -1)).reshape(3, 3, 3, 3)
     size = np.sqrt(np.einsum("iiaa->ia", found[:, :, :3, :3]))
@@ -240,7 +240,7 @@ def test_a_day_without_repeats_takes_its_facilitys_scatter():
     assert known.tolist() == [[4.0, 4.0], [4.0, 4.0], [0.0, 3.0]]
     assert np.isnan(pooled[2, 0])
     assert pooled[2, 1] == 2.0
-    restated = with_scatter(np.diag([8.0, 2.0]), [2.0, 1.0], pooled[1])
+    restated = _with_scatter(np.diag([8.0, 2.0]), [2.0, 1.0], pooled[1])
     assert restated == pytest.approx(np.diag([16.0, 2.0]), rel=1e-12)
 
 
@@ -250,4 +250,4 @@ def test_scatter_that_does_not_belong_together_is_refused():
     with pytest.raises(DomainError, match="-1 degrees of freedom"):
         pool_scatter(["tunnel"], [[1.0]], [-1.0])
     with pytest.raises(DomainError, match="a variance of 0"):
-        with_scatter(np.eye(1), [0.0], [1.0])
+        _with_scatter(np.eye(1), [0.0], [1.0])
