@@ -229,10 +229,8 @@ def combined_weights(
     ----------
     means : numpy.ndarray
         (means, runs) weights of each mean. [1]
-    plus : sequence of numpy.ndarray
-        (contrasts,) positions of the means that are added; one array or more. [1]
-    minus : sequence of numpy.ndarray
-        (contrasts,) positions of the means that are taken off. [1]
+    plus, minus : sequence of numpy.ndarray
+        (contrasts,) positions of the means that are added, and taken off; one array or more. [1]
 
     Returns
     -------

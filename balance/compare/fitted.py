@@ -24,36 +24,11 @@ _AT_ONCE = 250_000
 """Pairs of runs looked at in one piece, so that a long day takes little memory."""
 BASE_WORDS = frozenset({"baseline", "base", "reference", "standard", "stock"})
 """What a label calls the car that everything is compared with."""
-SAME_AGAIN = BASE_WORDS | frozenset(
-    [
-        "again",
-        "repeat",
-        "repeated",
-        "rerun",
-        "recheck",
-        "check",
-        "back",
-        "to",
-        "as",
-        "at",
-        "on",
-        "the",
-        "of",
-        "and",
-        "all",
-        "end",
-        "start",
-        "last",
-        "final",
-        "before",
-        "after",
-        "lunch",
-        "refit",
-        "refitted",
-        "rep",
-        "rpt",
-    ]
-)
+SAME_AGAIN = BASE_WORDS | {
+    "again", "repeat", "repeated", "rerun", "recheck", "check", "back", "to", "as", "at", "on", "the",
+    "of", "and", "all", "end", "start", "last", "final", "before", "after", "lunch", "refit", "refitted",
+    "rep", "rpt",
+}  # fmt: skip
 """Words that name nothing fitted."""
 TAKEN_OFF = frozenset(["off", "out", "removed", "without", "no", "less", "minus"])
 """Words after which the name of a setting says that it is not fitted."""

@@ -95,14 +95,10 @@ def fieller(
 
     Parameters
     ----------
-    numerator : array_like
-        What stands above. [1]
-    denominator : array_like
-        What stands below. [1]
-    numerator_variance : array_like
-        Variance of what stands above; not a number where unknown. [1]
-    denominator_variance : array_like
-        Variance of what stands below; not a number where unknown. [1]
+    numerator, denominator : array_like
+        What stands above, and below. [1]
+    numerator_variance, denominator_variance : array_like
+        Variance of each; not a number where unknown. [1]
     covariance : array_like
         Covariance of the two. [1]
     quantile : array_like
@@ -160,10 +156,8 @@ def ratio_case(downforce: ArrayLike, drag: ArrayLike) -> NDArray[np.int_]:
 
     Parameters
     ----------
-    downforce : array_like
-        Change of downforce. [N]
-    drag : array_like
-        Change of drag. [N]
+    downforce, drag : array_like
+        Changes. [N]
 
     Returns
     -------
@@ -217,15 +211,11 @@ def rounded_ratios(
 
     Parameters
     ----------
-    downforce : array_like
-        Changes of downforce. [1]
-    drag : array_like
-        Changes of drag, in the same unit. [1]
-    downforce_resolution : array_like
-        The most that rounding can have done to each change of downforce: half of the last digit of each figure it
-        was made from, added. [1]
-    drag_resolution : array_like
-        The same for drag. [1]
+    downforce, drag : array_like
+        Changes, in one unit. [1]
+    downforce_resolution, drag_resolution : array_like
+        The most that rounding can have done to each change: half of the last digit of each figure it was made from,
+        added. [1]
 
     Returns
     -------

@@ -32,10 +32,8 @@ def least_significant_difference(
         Standard deviation of one reading; not a number where unknown. [N]
     degrees_of_freedom : array_like
         How well it is known. [1]
-    runs : array_like, optional
-        Runs averaged on the part's side. [1]
-    baseline_runs : array_like, optional
-        Runs averaged on the baseline's side. [1]
+    runs, baseline_runs : array_like, optional
+        Runs averaged on the part's side, and on the baseline's. [1]
     confidence : float, optional
         Confidence of the interval that has to exclude zero, 0 to 1. [1]
 
@@ -79,10 +77,8 @@ def smallest_detectable_difference(
         Standard deviation of one reading; not a number where unknown. [N]
     degrees_of_freedom : array_like
         How well it is known. [1]
-    runs : array_like, optional
-        Runs averaged on the part's side. [1]
-    baseline_runs : array_like, optional
-        Runs averaged on the baseline's side. [1]
+    runs, baseline_runs : array_like, optional
+        Runs averaged on the part's side, and on the baseline's. [1]
     confidence : float, optional
         Confidence of the interval that has to exclude zero, 0 to 1. [1]
     power : float, optional

@@ -101,10 +101,8 @@ def aero_balance(front_downforce: ArrayLike, rear_downforce: ArrayLike) -> NDArr
 
     Parameters
     ----------
-    front_downforce : array_like
-        Front downforce, positive down. [N]
-    rear_downforce : array_like
-        Rear downforce, positive down. [N]
+    front_downforce, rear_downforce : array_like
+        Downforce of each axle, positive down. [N]
 
     Returns
     -------
@@ -176,14 +174,10 @@ def front_load_share(
 
     Parameters
     ----------
-    front_downforce : array_like
-        Front downforce, positive down. [N]
-    rear_downforce : array_like
-        Rear downforce, positive down. [N]
-    front_weight : array_like
-        Static weight on the front axle. [N]
-    rear_weight : array_like
-        Static weight on the rear axle. [N]
+    front_downforce, rear_downforce : array_like
+        Downforce of each axle, positive down. [N]
+    front_weight, rear_weight : array_like
+        Static weight on each axle. [N]
 
     Returns
     -------

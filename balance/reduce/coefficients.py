@@ -31,10 +31,8 @@ def coefficients(
 
     Parameters
     ----------
-    front_downforce_area : array_like
-        Front downforce over dynamic pressure, positive down. [m^2]
-    rear_downforce_area : array_like
-        Rear downforce over dynamic pressure, positive down. [m^2]
+    front_downforce_area, rear_downforce_area : array_like
+        Each axle's downforce over dynamic pressure, positive down. [m^2]
     drag_area : array_like
         Drag over dynamic pressure, positive rearward. [m^2]
     frontal_area : float

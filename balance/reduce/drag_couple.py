@@ -44,7 +44,11 @@ def add_couple(areas: Array, lever: ArrayLike) -> Array:
     ----------
     Statics; common practice, no source.
     """
-    couple = areas[DRAG] * lever
+    return _moved(areas, np.asarray(areas[DRAG] * lever))
+
+
+def _moved(areas: Array, couple: Array) -> Array:
+    """Take a couple off the front and put it on the rear."""
     moved = areas.copy()
     moved[FRONT] -= couple
     moved[REAR] += couple
@@ -135,8 +139,4 @@ def at_ground_level(session: Session, areas: Array, drag_area: ArrayLike | None 
     if not height > 0.0:
         return None
     couple = np.asarray(areas[DRAG] if drag_area is None else drag_area, float)
-    couple = couple * height / session.vehicle.wheelbase
-    moved = areas.copy()
-    moved[FRONT] += couple
-    moved[REAR] -= couple
-    return moved
+    return _moved(areas, -(couple * height / session.vehicle.wheelbase))

@@ -383,10 +383,8 @@ def f_share_below(ratio: float, degrees: float, other_degrees: float) -> float:
     ----------
     ratio : float
         Ratio of the two variances, 0 or more. [1]
-    degrees : float
-        Degrees of freedom of the variance above, 1 or more. [1]
-    other_degrees : float
-        Degrees of freedom of the variance below, 1 or more. [1]
+    degrees, other_degrees : float
+        Degrees of freedom of the variance above, and of the one below, 1 or more. [1]
 
     Returns
     -------

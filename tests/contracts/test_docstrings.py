@@ -56,7 +56,7 @@ def test_what_asks_for_a_contract_is_told_from_what_does_not():
     owing, read = ({one.id for one in some} for some in (CONTRACTS, FUNCTIONS))
     assert "decide.library.pooled.pool_effects" in owing  # arrays
     assert "decide.day.assessment.assess" in owing  # shown by `import balance`
-    assert "decide.recommendation.nearest.nearest_to_balance" in read - owing
+    assert "decide.day.best_balanced.nearest_to_balance" in read - owing
 
 
 @every_contract

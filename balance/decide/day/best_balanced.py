@@ -126,3 +126,22 @@ def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:
         else one.shares[VerdictWord.IN_BALANCE]
         for one in verdicts
     ]
+
+
+def nearest_to_balance(table: Assessment) -> int:
+    """Find the configuration that keeps its balance to the highest speed.
+
+    One that is not suspect before one that is; then one without more oversteer than in slow corners anywhere
+    before one with it; then the higher speed up to which the whole interval is within the limits; then the
+    earlier run.
+    """
+
+    def rank(row: int) -> tuple[bool, bool, float]:
+        over = table.ranges[row]
+        return (
+            table.runs[row].status != "suspect",
+            not over.dangerous,
+            float(np.nan_to_num(over.in_balance_to)),
+        )
+
+    return max(table.day.rows.configurations, key=rank)

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.day.day import reduce_day
-from balance.decide.doubts.expected import expected, family_of
-from balance.decide.doubts.noise import noise_force
+from balance.decide.doubts.expected import expected, family_of, noise_force
 from balance.decide.doubts.plausibility import Doubt, doubts
 from balance.model.channels import AXLES, CHANNELS, DRAG
 from balance.model.errors import UnknownName

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from balance.decide.doubts.noise import noise_force
-from balance.model.channels import CHANNELS
+from balance.model.channels import CHANNELS, MEASURED
 from balance.reduce.median import median
 
 if TYPE_CHECKING:
@@ -192,3 +191,16 @@ def _coded(items: Sequence[Hashable]) -> NDArray[np.int_]:
     """Give equal things equal numbers."""
     codes: dict[Hashable, int] = {}
     return np.array([codes.setdefault(item, len(codes)) for item in items], int)
+
+
+def noise_force(day: Day) -> float:
+    """Return a scatter that one wrong run cannot blow up.
+
+    For judging what is unlikely, never for an interval: the facility's standard deviation of one reading, the
+    largest channel's; else 1 % of the usual drag [N].
+    """
+    stated = day.repeatability.stated
+    if stated is not None and np.all(np.isfinite(stated.deviation[MEASURED])):
+        return float(np.max(stated.deviation[MEASURED]))
+    readings = day.readings
+    return 0.01 * float(median(np.abs(readings.drag_area) * readings.force_pressure))

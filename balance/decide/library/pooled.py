@@ -80,14 +80,14 @@ class PooledEffect:
     variances: Array
     between: Between
     confidence: float
-    mean: float
-    std: float
-    interval: Interval
-    plain_interval: Interval
-    between_variance: float
-    heterogeneity: float
-    next_interval: Interval
-    next_interval_t: Interval
+    mean: float = np.nan
+    std: float = np.nan
+    interval: Interval = _NOT_GIVEN
+    plain_interval: Interval = _NOT_GIVEN
+    between_variance: float = np.nan
+    heterogeneity: float = np.nan
+    next_interval: Interval = _NOT_GIVEN
+    next_interval_t: Interval = _NOT_GIVEN
 
     @property
     def cars(self) -> int:
@@ -160,20 +160,7 @@ def pool_effects(
     _check(y, v, between, confidence)
     cars = y.size
     if cars < MEAN_NEEDS:
-        return PooledEffect(
-            values=y,
-            variances=v,
-            between=between,
-            confidence=confidence,
-            mean=np.nan,
-            std=np.nan,
-            interval=_NOT_GIVEN,
-            plain_interval=_NOT_GIVEN,
-            between_variance=np.nan,
-            heterogeneity=np.nan,
-            next_interval=_NOT_GIVEN,
-            next_interval_t=_NOT_GIVEN,
-        )
+        return PooledEffect(values=y, variances=v, between=between, confidence=confidence)
     # from here in units of the figures' own spread and from their middle, so that nothing hangs on unit or zero
     middle = float(np.mean(y))
     unit = float(max(np.ptp(y), np.sqrt(v.max())))

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.column_increments import ONLY
-from balance.decide.library.column_over_cars import column_over_cars
 from balance.decide.library.each_car import effect_of_each_car
+from balance.decide.library.over_cars import column_over_cars
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.model.errors import one_line
 from balance.model.kinds import unit_mark

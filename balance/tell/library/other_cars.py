@@ -8,8 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from balance.decide.library.kept import effects_of_day, said_setting
-from balance.decide.library.next_car import next_car
-from balance.decide.library.own_days import own_days
+from balance.decide.library.next_car import next_car, own_days
 from balance.files.formats.plan_edit import KnownLine
 from balance.files.library.library import Library
 from balance.files.library.library_file import library_folder

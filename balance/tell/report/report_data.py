@@ -13,14 +13,13 @@ import numpy as np
 from balance.compare.waterfall import build_waterfall
 from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.assessment import assess
-from balance.decide.day.best_balanced import best_balanced
+from balance.decide.day.best_balanced import best_balanced, nearest_to_balance
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.sweeps import speed_range, sweep
 from balance.decide.day.verdict import VerdictWord
 from balance.decide.laps.day_laps import lap_day, stuck_at
 from balance.decide.parts.parts import assess_parts
 from balance.decide.recommendation.mounts import mount_loads
-from balance.decide.recommendation.nearest import nearest_to_balance
 from balance.decide.recommendation.way_there import dangerous_middle, steps_between
 from balance.files.formats.report import LONG_WORDS, report_file
 from balance.files.formats.track import read_track

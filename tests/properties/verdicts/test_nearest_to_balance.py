@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from balance.decide.day.assessment import assess
-from balance.decide.recommendation.nearest import nearest_to_balance
+from balance.decide.day.best_balanced import nearest_to_balance
 
 DAYS = runpy.run_path(str(Path(__file__).parents[2] / "briefs" / "days.py"))
 STATED = '[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"'
