@@ -146,20 +146,15 @@ def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
     if across_blocks:
         day = day_across_blocks(day)
     speed, density = reference_conditions(day.session, None, None)
-    scatter = day.repeatability
-    s, degrees = scatter.deviation, scatter.degrees_of_freedom
+    least, detectable = _resolved(day, day.repeatability)
+    pressure = float(dynamic_pressure(speed, density))
     return DayScatter(
         day=day,
         sets=_repeated(day.fits),
-        least_significant=read_only(least_significant_difference(s, degrees, confidence=day.confidence)),
-        detectable=read_only(smallest_detectable_difference(s, degrees, confidence=day.confidence)),
+        least_significant=read_only(least),
+        detectable=read_only(detectable),
         deviations=_deviations(day.fits),
-        drifts=find_drifts(
-            day.session,
-            day.fits,
-            dynamic_pressure=float(dynamic_pressure(speed, density)),
-            confidence=day.confidence,
-        ),
+        drifts=find_drifts(day.session, day.fits, dynamic_pressure=pressure, confidence=day.confidence),
         columns=column_scatters(day),
     )
 
@@ -175,22 +170,26 @@ def column_scatters(day: Day) -> tuple[ColumnScatter, ...]:
 def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
     """State what a day can show of a compared column."""
     fits = fits_of_column(day.session, day.fits, column)
-    scatter = fits.repeatability
-    s, degrees = scatter.deviation, scatter.degrees_of_freedom
+    least, detectable = _resolved(day, fits.repeatability)
+    pressure = fits.readings.column_pressure(day.session.facility)
     return ColumnScatter(
         column=column,
         fits=fits,
         sets=_repeated(fits),
-        least_significant=float(least_significant_difference(s, degrees, confidence=day.confidence)[0]),
-        detectable=float(smallest_detectable_difference(s, degrees, confidence=day.confidence)[0]),
+        least_significant=float(least[0]),
+        detectable=float(detectable[0]),
         deviations=_deviations(fits),
-        drifts=find_drifts(
-            day.session,
-            fits,
-            dynamic_pressure=fits.readings.column_pressure(day.session.facility),
-            confidence=day.confidence,
-        ),
+        drifts=find_drifts(day.session, fits, dynamic_pressure=pressure, confidence=day.confidence),
         missing=fits.readings.missing_of(day.readings),
+    )
+
+
+def _resolved(day: Day, scatter: Repeatability) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the least significant and the smallest detectable difference of one run against one run."""
+    s, degrees = scatter.deviation, scatter.degrees_of_freedom
+    return (
+        least_significant_difference(s, degrees, confidence=day.confidence),
+        smallest_detectable_difference(s, degrees, confidence=day.confidence),
     )
 
 

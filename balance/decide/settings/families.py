@@ -10,6 +10,7 @@ import numpy as np
 
 from balance.compare.fitted import what_was_fitted
 from balance.compare.setting_sweeps import setting_families
+from balance.decide.car.changed_car import Assumption
 from balance.model.errors import InputError, UnknownName
 
 if TYPE_CHECKING:
@@ -194,6 +195,21 @@ def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> F
 def family_for(prepared: PreparedDay, run: str, setting: str, named: Sequence[str]) -> Family:
     """Return the family of named runs where there are any, else that of the run."""
     return family_from(prepared, named, setting) if named else family_of(prepared, run, setting)
+
+
+def of_other_runs(family: Family) -> list[Assumption]:
+    """State that a curve is of runs that differ in more than the setting, where it is."""
+    if not family.chosen and family.differs != ("configuration",):
+        return []
+    values = {"runs": ", ".join(family.labels), "differs": ", ".join(family.differs)}
+    return [Assumption(kind="curve of other runs", values=values)]
+
+
+def of_suspect_runs(prepared: PreparedDay, family: Family) -> list[Assumption]:
+    """Name the runs of a curve that are marked suspect."""
+    runs = prepared.day.readings.runs
+    suspect = [label for label in family.labels if runs[prepared.row(label)].status == "suspect"]
+    return [Assumption(kind="suspect run", values={"run": label}) for label in suspect]
 
 
 def value_of(prepared: PreparedDay, run: str, setting: str) -> float:

@@ -11,6 +11,7 @@ from balance.decide.car.car_range import beyond_band_at_places, is_outside_at_a_
 from balance.decide.car.car_state import scaling_assumptions
 from balance.decide.car.changed_car import Assumption
 from balance.decide.settings.aims import OffsetAim, drawn_aim
+from balance.decide.settings.families import of_other_runs, of_suspect_runs
 from balance.decide.settings.response import RangeEnd, Stall
 from balance.decide.settings.trim_roots import all_roots, drawn_roots
 from balance.handling.axle_loads import aero_balance
@@ -233,25 +234,14 @@ def _holes(
 
 def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> tuple[Assumption, ...]:
     """State what the curve, the holes and the speed leave open."""
-    family, found = moved.response.family, []
-    if family.chosen or family.differs == ("configuration",):
-        found.append(
-            Assumption(
-                kind="curve of other runs",
-                values={"runs": ", ".join(family.labels), "differs": ", ".join(family.differs)},
-            )
-        )
+    family = moved.response.family
+    found = of_other_runs(family)
     if moved.base is not moved.response:
         found.append(Assumption(kind="curve of another family", values={"runs": ", ".join(family.labels)}))
     if moved.car.row not in [moved.prepared.row(label) for label in moved.base.family.labels]:
         run = moved.prepared.day.readings.labels[moved.car.row]
         found.append(Assumption(kind="start not on the curve", values={"run": run}))
-    suspect = [
-        r
-        for r in family.labels
-        if moved.prepared.day.readings.runs[moved.prepared.row(r)].status == "suspect"
-    ]
-    found += [Assumption(kind="suspect run", values={"run": run}) for run in suspect]
+    found += of_suspect_runs(moved.prepared, family)
     if moved.response.ends_because is RangeEnd.LAST_TESTED:
         found.append(
             Assumption(

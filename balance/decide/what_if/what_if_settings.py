@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.car.changed_car import Assumption
 from balance.decide.day.own_draws import Source, own_normals
-from balance.decide.settings.families import family_for, value_of
+from balance.decide.settings.families import family_for, of_other_runs, of_suspect_runs, value_of
 from balance.decide.settings.moved_setting import Moved, stds_like
 from balance.decide.settings.response import fit_response
 from balance.model.channels import CHANNELS
@@ -111,25 +111,16 @@ def _about_the_curve(
 ) -> list[Assumption]:
     family = response.family
     values: dict[str, float | str] = {"setting": family.setting, "value": wanted, "unit": family.unit}
-    found = []
-    if family.chosen or family.differs == ("configuration",):
-        differs = ", ".join(family.differs)
-        found.append(
-            Assumption(
-                kind="curve of other runs", values={"runs": ", ".join(family.labels), "differs": differs}
-            )
-        )
-        if what_if.start not in family.labels:
-            found.append(Assumption(kind="start not on the curve", values={"run": what_if.start}))
+    found = of_other_runs(family)
+    if found and what_if.start not in family.labels:
+        found.append(Assumption(kind="start not on the curve", values={"run": what_if.start}))
     if not response.useful[0] <= wanted <= response.useful[1]:
         found.append(Assumption(kind="past the useful range", values=values))
     else:
         found += [Assumption(kind=str(one), values=values) for one in response.stall_at(wanted)]
     if wanted not in family.values.tolist():
         found.append(Assumption(kind="shape between tested settings"))
-    suspect = [r for r in family.labels if prepared.day.readings.runs[prepared.row(r)].status == "suspect"]
-    found += [Assumption(kind="suspect run", values={"run": run}) for run in suspect]
-    return found
+    return [*found, *of_suspect_runs(prepared, family)]
 
 
 def _straight(values: Array, at: float) -> Array:
