@@ -188,47 +188,36 @@ _CHANGES = {
 }
 """What stands between a quantity and its unit where the figure is a difference."""
 _NUMBERS = {  # without unit and role
+    "target_surplus": "target_surplus moved_toward_target",
+    "axle": "front rear",
+    "downforce": "total downforce",
+    "mount_load": "together ratio_to_tested",
+    "static_axle_weight": "weights",
+    "speed_of_interest": "speed",
+    "power_speed_m_s": "power_speed",
+    "tyre_load": "load capacity",
+    "repeatability": "deviations repeats_over_facility",
+    "smallest_detectable_difference": "size smallest_detectable_difference power",
+    "trim": "missing_front missing_rear",
+    "grip_surplus": "grip_surplus_drag_at_ground surplus",
+    "place_of_action": "behind_rear_axle mounted_behind_rear_axle height",
+    "cost_ratio": "downforce_per_drag",
+    "interval": "confidence",
+    "stall": "stalled_share",
     "front_weight_share": "front_weight_share",
-    "target_surplus": "target_surplus",
-    "front": "axle",
-    "rear": "axle",
-    "total": "downforce",
     "drag": "drag",
-    "downforce": "downforce",
-    "together": "mount_load",
     "mass": "mass",
-    "weights": "static_axle_weight",
     "wheelbase": "wheelbase",
-    "speed": "speed_of_interest",
     "air_density": "air_density",
     "top_speed": "top_speed",
-    "power_speed": "power_speed_m_s",
     "static_margin": "static_margin",
-    "load": "tyre_load",
-    "capacity": "tyre_load",
-    "deviations": "repeatability",
-    "size": "smallest_detectable_difference",
     "least_significant_difference": "least_significant_difference",
-    "smallest_detectable_difference": "smallest_detectable_difference",
-    "missing_front": "trim",
-    "grip_surplus_drag_at_ground": "grip_surplus",
-    "surplus": "grip_surplus",
-    "missing_rear": "trim",
-    "behind_rear_axle": "place_of_action",
-    "mounted_behind_rear_axle": "place_of_action",
-    "height": "place_of_action",
-    "downforce_per_drag": "cost_ratio",
-    "confidence": "interval",
     "draws": "draws",
     "seed": "seed",
     "degrees_of_freedom": "degrees_of_freedom",
-    "power": "smallest_detectable_difference",
-    "stalled_share": "stall",
     "reached_share": "reached_share",
-    "ratio_to_tested": "mount_load",
-    "repeats_over_facility": "repeatability",
-    "moved_toward_target": "target_surplus",
 }
+"""Figures that are no registered quantity, by the term that explains them."""
 _WORDS = {
     "record": (
         "format session title date vehicle name notes warnings sentence summary value low high kind unit range limit "
@@ -283,9 +272,12 @@ _WORDS = {
 """Keys that hold words or groups, by the term that explains them."""
 
 
-@cache
-def _words() -> Mapping[str, str]:
-    return MappingProxyType({key: term for term, keys in _WORDS.items() for key in keys.split()})
+def _by_key(table: Mapping[str, str]) -> Mapping[str, str]:
+    """Turn keys by their term into terms by their key."""
+    return MappingProxyType({key: term for term, keys in table.items() for key in keys.split()})
+
+
+_TERM_OF_NUMBER, _TERM_OF_WORD = _by_key(_NUMBERS), _by_key(_WORDS)
 
 
 def meaning(key: str) -> Meaning | None:
@@ -299,8 +291,8 @@ def meaning(key: str) -> Meaning | None:
     'increment'
     """
     known = quantities()
-    if key in _words():
-        return Meaning(_words()[key], "none")
+    if key in _TERM_OF_WORD:
+        return Meaning(_TERM_OF_WORD[key], "none")
     bare = key.replace("_interval_m_s", "_m_s")
     while bare not in known and any(bare.endswith(role) for role in _ROLES):
         bare = next(bare.removesuffix(role) for role in _ROLES if bare.endswith(role))
@@ -311,8 +303,8 @@ def meaning(key: str) -> Meaning | None:
     stem, unit = bare.removesuffix(suffix), UNITS.get(suffix, "1")
     for role in _ROLES:
         stem = stem.removesuffix(role)
-    if stem in _NUMBERS:
-        return Meaning(_NUMBERS[stem], unit)
+    if stem in _TERM_OF_NUMBER:
+        return Meaning(_TERM_OF_NUMBER[stem], unit)
     change = next((change for change in _CHANGES if stem.endswith(change)), "")
     stem = stem.removesuffix(change)
     if change and any(f"{stem}{ending}" in known for ending in ("", *UNITS)):

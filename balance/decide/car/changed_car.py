@@ -10,7 +10,7 @@ import numpy as np
 
 from balance.decide.car.counted_twice import moved_by_library, refuse_twice
 from balance.decide.car.expected_change import expected_change, expected_covariance, expected_noise
-from balance.decide.car.stated_doubt import force_stds, moved_by_force, stated_stds
+from balance.decide.car.stated_doubt import force_stds, stated_stds
 from balance.decide.day.own_draws import Source, own_normals
 from balance.decide.parts.put_parts import put_parts
 from balance.handling.part_force import axle_changes
@@ -139,7 +139,7 @@ def change_car(
     if np.any(added != 0.0):
         areas = areas + added
         draws = None if draws is None else draws + added[:, None]
-    slopes = [moved_by_force(force, wheelbase) for force in forces]
+    slopes = [_moved_by(force, wheelbase) for force in forces]
     stds = _stated_std(doubts, of_forces, slopes, library)
     if draws is not None and np.any(stds > 0.0):
         draws = draws + _stated_noise(prepared, doubts, of_forces, slopes, library)
@@ -160,6 +160,15 @@ def change_car(
         ),
         moved=MappingProxyType({**moved_by_library(library), **put.moved}),
     )
+
+
+def _moved_by(force: PlacedForce, wheelbase: float) -> Array:
+    """Return what each figure of a force does to the axles, (3, 4): derivatives of ``DFf = -(F x + D h)/L`` and the rest.
+
+    Front downforce, rear downforce and drag by downforce, drag, distance and height, as of `axle_changes`.
+    """
+    of_front = -np.array([force.behind_rear_axle, force.height, force.downforce, force.drag]) / wheelbase
+    return np.array([of_front, np.array([1.0, 0.0, 0.0, 0.0]) - of_front, [0.0, 1.0, 0.0, 0.0]])
 
 
 def _stated_std(

@@ -79,26 +79,3 @@ def force_stds(force: PlacedForce) -> NDArray[np.float64]:
     return np.array(
         [std_of(said[name]) if name in said else other for name, other in zip(_FIGURES, usual, strict=True)]
     )
-
-
-def moved_by_force(force: PlacedForce, wheelbase: float) -> NDArray[np.float64]:
-    """Compute what each figure of a force at a place does to the axles: the derivatives.
-
-    Parameters
-    ----------
-    force : PlacedForce
-        The force. [1]
-    wheelbase : float
-        Wheelbase. [m]
-
-    Returns
-    -------
-    numpy.ndarray
-        (3, 4): front downforce, rear downforce and drag by downforce, drag, distance and height. [1]
-
-    Notes
-    -----
-    Of ``DFf = -(F x + D h)/L`` and ``DFr = F - DFf``. As of `balance.handling.part_force.axle_changes`.
-    """
-    of_front = -np.array([force.behind_rear_axle, force.height, force.downforce, force.drag]) / wheelbase
-    return np.array([of_front, np.array([1.0, 0.0, 0.0, 0.0]) - of_front, [0.0, 1.0, 0.0, 0.0]])

@@ -20,7 +20,9 @@ from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import stated_by_facility
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Sequence
+    from collections.abc import Hashable, Iterable, Sequence
+
+    from numpy.typing import NDArray
 
     from balance.compare.contrasts import Changes
     from balance.model.records import Run, Session
@@ -143,19 +145,13 @@ def join_days(sessions: Sequence[Session]) -> JoinedDays:
     counted = [
         row for rows, counts in zip(fits.fits, fits.counts.tolist(), strict=True) if counts for row in rows
     ]
-    members: dict[int, list[int]] = {}
-    for row in sorted(counted):
-        members.setdefault(int(fits.groups[row]), []).append(row)
-    blocks: dict[int, list[int]] = {}
-    for row, block in enumerate(fits.blocks.tolist()):
-        blocks.setdefault(block, []).append(row)
     joined = JoinedDays(
         sessions=days,
         fits=fits,
-        configurations=tuple(tuple(rows) for rows in members.values()),
+        configurations=_alike_by(fits.groups, sorted(counted)),
         strata=tuple(
-            Stratum(day=int(fits.day_of[rows[0]]), block=fits.readings.runs[rows[0]].block, rows=tuple(rows))
-            for rows in blocks.values()
+            Stratum(day=int(fits.day_of[rows[0]]), block=fits.readings.runs[rows[0]].block, rows=rows)
+            for rows in _alike_by(fits.blocks, range(fits.blocks.size))
         ),
         alike=alike,
         drifting=tuple(
@@ -166,6 +162,14 @@ def join_days(sessions: Sequence[Session]) -> JoinedDays:
     )
     _tied(joined)
     return joined
+
+
+def _alike_by(codes: NDArray[np.int_], rows: Iterable[int]) -> tuple[tuple[int, ...], ...]:
+    """Gather rows of one code, in the order of their first."""
+    found: dict[int, list[int]] = {}
+    for row in rows:
+        found.setdefault(int(codes[row]), []).append(row)
+    return tuple(map(tuple, found.values()))
 
 
 def shifts_between(
