@@ -102,7 +102,8 @@ def rear_added_load_at(
 
     Notes
     -----
-    ``r = ((1 + s) (1 + f)^pf)^(1/pr) - 1``: the grip surplus solved for the rear, from air loads alone.
+    ``r = ((1 + s) (1 + f)^pf)^(1/pr) - 1``: the grip surplus of `balance.handling.grip` solved for the rear, from air
+    loads alone.
 
     Examples
     --------

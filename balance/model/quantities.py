@@ -199,7 +199,7 @@ _NUMBERS = {  # without unit and role
     "repeatability": "deviations repeats_over_facility",
     "smallest_detectable_difference": "size smallest_detectable_difference power",
     "trim": "missing_front missing_rear",
-    "grip_surplus": "grip_surplus_drag_at_ground surplus",
+    "grip_surplus": "grip_surplus_drag_at_ground",
     "place_of_action": "behind_rear_axle mounted_behind_rear_axle height",
     "cost_ratio": "downforce_per_drag",
     "interval": "confidence",
@@ -277,7 +277,8 @@ def _by_key(table: Mapping[str, str]) -> Mapping[str, str]:
     return MappingProxyType({key: term for term, keys in table.items() for key in keys.split()})
 
 
-_TERM_OF_NUMBER, _TERM_OF_WORD = _by_key(_NUMBERS), _by_key(_WORDS)
+_TERM_OF_NUMBER = {**_by_key(_NUMBERS), "surplus": "grip_surplus"}
+_TERM_OF_WORD = _by_key(_WORDS)
 
 
 def meaning(key: str) -> Meaning | None:
