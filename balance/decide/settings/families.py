@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -89,10 +90,31 @@ def family_of(prepared: PreparedDay, run: str, setting: str) -> Family:
         if run in sweep.order:
             return family
     listed = "; ".join(", ".join(dict.fromkeys(family.labels)) for family in families) or "none"
+    way = _way_from(prepared, run, setting)
+    if way:
+        raise InputError(
+            f"run '{run}': found one value of {setting} with all else as there, expected two or more; {setting} was moved on "
+            f"the car of run '{way}', on which run '{run}' was measured as a part: from run {way} with part {run}, "
+            f"--from {shlex.quote(way)} --setting {shlex.quote(setting)} --part {shlex.quote(run)}, or in a what-if "
+            f"from={shlex.quote(way)} on={shlex.quote(run)}"
+        )
     raise InputError(
         f"run '{run}': found in no family of two values of {setting} or more (one block, all other settings "
         f"equal), expected one of the runs {listed}; or name the runs of the curve with --family RUN,RUN"
     )
+
+
+def _way_from(prepared: PreparedDay, run: str, setting: str) -> str:
+    """Find the run that a part was measured against whose setting was moved; nothing where the part moves it too."""
+    increments, labels = prepared.increments, prepared.day.readings.labels
+    column = increments.fitted.names.index(setting)
+    for pair in increments.pairs:
+        if labels[pair.run] == run and pair.shows_part:
+            codes = increments.fitted.codes[[pair.run, pair.baseline], column]
+            baseline = labels[pair.baseline]
+            moved = any(one.setting == setting and baseline in one.order for one in prepared.sweeps)
+            return baseline if moved and codes[0] == codes[1] else ""
+    return ""
 
 
 @lru_cache(maxsize=4)
