@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 class Action(NamedTuple):
-    """One thing a person can do: ``id`` names the method ``action_<id>``."""
+    """One thing a person can do: ``id`` names the method ``action_<id>``; key and words as in Textual's own `Binding`."""
 
     id: str
     key: str
@@ -43,15 +43,11 @@ class Action(NamedTuple):
 
 def closing(label: str, help_words: str, *, on_footer: bool = True) -> Action:
     """Make the action that leaves a screen."""
-    return Action(
-        id="close", key="escape", label=label, help=help_words, shown_key="esc", on_footer=on_footer
-    )
+    return Action("close", "escape", label, help_words, shown_key="esc", on_footer=on_footer)
 
 
 CLOSE = (closing("back", "go back"),)
-HELP = Action(
-    id="app.explain", key="f1", label="help", help="explain this screen, also while something is typed"
-)
+HELP = Action("app.explain", "f1", "help", "explain this screen, also while something is typed")
 
 
 def bindings(actions: Iterable[Action]) -> list[BindingType]:

@@ -8,30 +8,18 @@ from tui.widgets.plain import plain
 
 STEPS = (
     Action(
-        id="faster",
-        key="plus,equals_sign",
-        label="faster",
-        help="raise the speed shown by 5",
-        shown_key="+",
-        group="speed",
+        "faster", "plus,equals_sign", "faster", "raise the speed shown by 5", shown_key="+", group="speed"
     ),
-    Action(
-        id="slower",
-        key="minus",
-        label="slower",
-        help="lower the speed shown by 5",
-        shown_key="-",
-        group="speed",
-    ),
+    Action("slower", "minus", "slower", "lower the speed shown by 5", shown_key="-", group="speed"),
 )
 TYPED = Action(
-    id="type_speed",
-    key="v",
-    label="type the speed",
-    help="enter the speed shown, with its unit or in the one shown",
+    "type_speed",
+    "v",
+    "type the speed",
+    "enter the speed shown, with its unit or in the one shown",
     group="speed",
 )
-PLACE = Action(id="place", key="p", label="named", help="go to the next named speed", group="speed")
+PLACE = Action("place", "p", "named", "go to the next named speed", group="speed")
 
 
 class AtASpeed(Page[None]):

@@ -26,17 +26,12 @@ _COLUMNS = (
 )
 
 CONFLICT = (
+    Action("reload", "f2", "take theirs", "go on with what is on the disk; undo leads back to what was here"),
     Action(
-        id="reload",
-        key="f2",
-        label="take theirs",
-        help="go on with what is on the disk; undo leads back to what was here",
-    ),
-    Action(
-        id="keep_both",
-        key="f3",
-        label="keep both",
-        help="put what is here into a file of its own, and go on with what is on the disk",
+        "keep_both",
+        "f3",
+        "keep both",
+        "put what is here into a file of its own, and go on with what is on the disk",
     ),
     closing("later", "decide later; nothing is saved until then"),
 )

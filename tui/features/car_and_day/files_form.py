@@ -34,12 +34,12 @@ _KEEP = 0.4
 """Seconds of a pause in typing after which what is typed is put on the disk."""
 
 NEW_FILE = (
-    Action(id="save", key="f10", label="create", help="write the files, if all is in order"),
+    Action("save", "f10", "create", "write the files, if all is in order"),
     closing("back", "go back; nothing is written, and what was typed is asked about"),
     HELP,
 )
 EDIT_FILE = (
-    Action(id="save", key="f10", label="save", help="save what was changed, if all is in order"),
+    Action("save", "f10", "save", "save what was changed, if all is in order"),
     closing("back", "go back; what was typed and not saved is asked about"),
     HELP,
 )

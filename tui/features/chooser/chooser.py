@@ -31,9 +31,9 @@ _COLUMNS = (
 )
 
 CHOOSER = (
-    Action(id="type_path", key="f4", label="type a path", help="type the folder of a day", shown_key="f4"),
-    Action(id="new_session", key="f2", label="new day", help="begin a new day of a car"),
-    Action(id="new_car", key="f3", label="new car", help="begin a new car, and a first day of it"),
+    Action("type_path", "f4", "type a path", "type the folder of a day", shown_key="f4"),
+    Action("new_session", "f2", "new day", "begin a new day of a car"),
+    Action("new_car", "f3", "new car", "begin a new car, and a first day of it"),
     *CLOSE,
 )
 

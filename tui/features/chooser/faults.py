@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from balance.model.errors import Fault
 
 FAULTS = (
-    Action(id="read_again", key="r", label="read again", help="read the files once more, after mending them"),
+    Action("read_again", "r", "read again", "read the files once more, after mending them"),
     *CLOSE,
 )
 

@@ -30,31 +30,14 @@ if TYPE_CHECKING:
 _SIDES = ("left", "right")
 
 COMPARE = (
+    Action("pick_left", "f2", "left", "pick the configuration on the left: what is compared with"),
+    Action("pick_right", "enter", "right", "pick the configuration on the right", shown_key="Enter"),
+    Action("next_pair", "right,down", "next", "put the day's next configuration on the right", shown_key="→"),
     Action(
-        id="pick_left",
-        key="f2",
-        label="left",
-        help="pick the configuration on the left: what is compared with",
-    ),
-    Action(
-        id="pick_right",
-        key="enter",
-        label="right",
-        help="pick the configuration on the right",
-        shown_key="Enter",
-    ),
-    Action(
-        id="next_pair",
-        key="right,down",
-        label="next",
-        help="put the day's next configuration on the right",
-        shown_key="→",
-    ),
-    Action(
-        id="previous_pair",
-        key="left,up",
-        label="previous",
-        help="put the one before on the right",
+        "previous_pair",
+        "left,up",
+        "previous",
+        "put the one before on the right",
         shown_key="←",
         on_footer=False,
     ),

@@ -45,31 +45,12 @@ _EQUAL_LABELS = {
 _NOTHING_OPEN = "nothing left to ask: F10 writes the day, F9 adds the runs to the open day"
 
 IMPORT = (
-    Action(id="answer", key="enter", label="answer", help="answer the question under the cursor"),
-    Action(
-        id="same_as_last",
-        key="f3",
-        label="as last time",
-        help="answer as for the last file with these columns",
-    ),
-    Action(id="write", key="f10", label="import", help="write the day, once nothing is left to ask"),
-    Action(
-        id="columns", key="f6", label="columns", help="say which column of the file is what", on_footer=False
-    ),
-    Action(
-        id="join",
-        key="f9",
-        label="into the day",
-        help="add the runs to the open day as one step",
-        on_footer=False,
-    ),
-    Action(
-        id="stop",
-        key="f8",
-        label="stop",
-        help="stop reading a long file; nothing is written",
-        on_footer=False,
-    ),
+    Action("answer", "enter", "answer", "answer the question under the cursor"),
+    Action("same_as_last", "f3", "as last time", "answer as for the last file with these columns"),
+    Action("write", "f10", "import", "write the day, once nothing is left to ask"),
+    Action("columns", "f6", "columns", "say which column of the file is what", on_footer=False),
+    Action("join", "f9", "into the day", "add the runs to the open day as one step", on_footer=False),
+    Action("stop", "f8", "stop", "stop reading a long file; nothing is written", on_footer=False),
     closing("back", "go back; nothing is written"),
 )
 

@@ -46,19 +46,11 @@ _TYPED = "…"
 """Stands for a folder that is typed."""
 
 JOINED = (
+    Action("other", "d", "other day", "join another day of this car, or take a joined one off again"),
     Action(
-        id="other",
-        key="d",
-        label="other day",
-        help="join another day of this car, or take a joined one off again",
+        "against", "a", "against", "choose the configuration that all are compared with, of whichever day"
     ),
-    Action(
-        id="against",
-        key="a",
-        label="against",
-        help="choose the configuration that all are compared with, of whichever day",
-    ),
-    Action(id="copy", key="y", label="copy", help="copy this page as text", on_footer=False),
+    Action("copy", "y", "copy", "copy this page as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
 

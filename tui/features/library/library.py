@@ -54,53 +54,27 @@ _NOTES = 2
 
 LIBRARY = (
     Action(
-        id="cars",
-        key="f2",
-        label="cars",
-        help="go to the cars of the picked part, and back to the parts; Enter on a part does too",
+        "cars",
+        "f2",
+        "cars",
+        "go to the cars of the picked part, and back to the parts; Enter on a part does too",
     ),
+    Action("channel", "c", "channel", "show the next of front, rear, drag and total downforce"),
+    Action("filter", "f", "filter", "keep the days of one kind of body or of one floor alone"),
     Action(
-        id="channel", key="c", label="channel", help="show the next of front, rear, drag and total downforce"
+        "sort",
+        "s",
+        "sort",
+        "put the cars in order by the next fact that is stated of them; at the start the highest figure stands first",
     ),
-    Action(
-        id="filter", key="f", label="filter", help="keep the days of one kind of body or of one floor alone"
-    ),
-    Action(
-        id="sort",
-        key="s",
-        label="sort",
-        help="put the cars in order by the next fact that is stated of them; at the start the highest figure stands first",
-    ),
-    Action(
-        id="detail",
-        key="d",
-        label="detail",
-        help="everything about the picked part: each day, all channels, all notes",
-    ),
-    Action(
-        id="add",
-        key="a",
-        label="add day",
-        help="add the open day; what is like a car or part that is known is asked",
-    ),
+    Action("detail", "d", "detail", "everything about the picked part: each day, all channels, all notes"),
+    Action("add", "a", "add day", "add the open day; what is like a car or part that is known is asked"),
     *STEPS,
     TYPED,
     PLACE,
-    Action(
-        id="jump",
-        key="j",
-        label="open day",
-        help="open a day of the picked car; Enter on a car does too",
-        on_footer=False,
-    ),
-    Action(
-        id="forget",
-        key="x",
-        label="forget",
-        help="take a day of the picked car out; its own files stay",
-        on_footer=False,
-    ),
-    Action(id="copy", key="y", label="copy", help="copy the picked part as text", on_footer=False),
+    Action("jump", "j", "open day", "open a day of the picked car; Enter on a car does too", on_footer=False),
+    Action("forget", "x", "forget", "take a day of the picked car out; its own files stay", on_footer=False),
+    Action("copy", "y", "copy", "copy the picked part as text", on_footer=False),
     closing("back", "from the cars to the parts, from the parts to the runs", on_footer=False),
 )
 _SAID_FOR = 10.0

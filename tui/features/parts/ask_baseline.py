@@ -25,10 +25,10 @@ _NONE_STATED = "none stated: one is chosen automatically"
 
 ASK_BASELINE = (
     Action(
-        id="mark",
-        key="space",
-        label="first of two",
-        help="mark one of two baselines around the run; Enter then chooses the other",
+        "mark",
+        "space",
+        "first of two",
+        "mark one of two baselines around the run; Enter then chooses the other",
     ),
     *CLOSE,
 )

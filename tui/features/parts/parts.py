@@ -41,17 +41,17 @@ _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 17, 5
 PARTS = (
     *STEPS,
     PLACE,
-    Action(id="rank", key="s", label="order", help="put the parts in order of the next quantity"),
-    Action(id="baseline", key="b", label="baseline", help="choose what the picked run is compared with"),
-    Action(id="drift", key="f4", label="drift", help="remove drift from the changes, or leave it in"),
+    Action("rank", "s", "order", "put the parts in order of the next quantity"),
+    Action("baseline", "b", "baseline", "choose what the picked run is compared with"),
+    Action("drift", "f4", "drift", "remove drift from the changes, or leave it in"),
     Action(
-        id="next_picture",
-        key="c",
-        label="chart",
-        help="the map of downforce against drag, or the way from the first baseline part by part",
+        "next_picture",
+        "c",
+        "chart",
+        "the map of downforce against drag, or the way from the first baseline part by part",
     ),
-    Action(id="detail", key="d", label="detail", help="everything about the picked part; Enter does too"),
-    Action(id="copy", key="y", label="copy", help="copy the parts as text", on_footer=False),
+    Action("detail", "d", "detail", "everything about the picked part; Enter does too"),
+    Action("copy", "y", "copy", "copy the parts as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
 

@@ -48,49 +48,26 @@ _MINUTE = 60
 
 PLAN = (
     Action(
-        id="take",
-        key="f10",
-        label="take",
-        help="take the run under the cursor into the entry line; Enter does too",
+        "take",
+        "f10",
+        "take",
+        "take the run under the cursor into the entry line; Enter does too",
         shown_key="enter",
     ),
+    Action("want", "f2", "want", "add a run to the wanted ones, beginning with the one under the cursor"),
+    Action("drop", "delete", "drop", "drop the wanted run under the cursor", shown_key="del"),
+    Action("order", "f3", "order", "the order of fewest minutes, or the one least disturbed by drift"),
+    Action("figures", "f4", "minutes", "state hours, breaks, minutes of changes, baselines and the aim"),
     Action(
-        id="want",
-        key="f2",
-        label="want",
-        help="add a run to the wanted ones, beginning with the one under the cursor",
-    ),
-    Action(
-        id="drop", key="delete", label="drop", help="drop the wanted run under the cursor", shown_key="del"
-    ),
-    Action(
-        id="order",
-        key="f3",
-        label="order",
-        help="the order of fewest minutes, or the one least disturbed by drift",
-    ),
-    Action(
-        id="figures",
-        key="f4",
-        label="minutes",
-        help="state hours, breaks, minutes of changes, baselines and the aim",
-    ),
-    Action(
-        id="library",
-        key="l",
-        label="library",
-        help="let the library state what is expected of the run under the cursor, as other cars show it",
+        "library",
+        "l",
+        "library",
+        "let the library state what is expected of the run under the cursor, as other cars show it",
         on_footer=False,
     ),
-    Action(
-        id="must",
-        key="m",
-        label="must",
-        help="the wanted run must be made, or may be dropped",
-        on_footer=False,
-    ),
-    Action(id="sheet", key="p", label="run sheet", help="write the run sheet, to print and fill in"),
-    Action(id="copy", key="y", label="copy", help="copy the plan as text", on_footer=False),
+    Action("must", "m", "must", "the wanted run must be made, or may be dropped", on_footer=False),
+    Action("sheet", "p", "run sheet", "write the run sheet, to print and fill in"),
+    Action("copy", "y", "copy", "copy the plan as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
 

@@ -31,13 +31,8 @@ _ORDER = (TOTAL, FRONT, REAR, DRAG)
 """Forces in the order in which a key goes through them; whatever else is compared follows."""
 
 SCATTER = (
-    Action(
-        id="next_quantity",
-        key="c",
-        label="quantity",
-        help="total, front, rear, drag, what else is compared: the next one",
-    ),
-    Action(id="copy", key="y", label="copy", help="copy this page as text", on_footer=False),
+    Action("next_quantity", "c", "quantity", "total, front, rear, drag, what else is compared: the next one"),
+    Action("copy", "y", "copy", "copy this page as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
 

@@ -49,41 +49,28 @@ _PAUSE = 1.0
 """Seconds without a key after which what is typed is saved, and between looks at the files."""
 
 BRIEF = (
+    Action("write", "f10", "write", "write report.html into the day's folder, over the last one"),
     Action(
-        id="write",
-        key="f10",
-        label="write",
-        help="write report.html into the day's folder, over the last one",
+        "turn", "space", "in or out", "put the section or the what-if under the cursor in, or leave it out"
     ),
     Action(
-        id="turn",
-        key="space",
-        label="in or out",
-        help="put the section or the what-if under the cursor in, or leave it out",
-    ),
-    Action(
-        id="raise",
-        key="left_square_bracket",
-        label="up",
-        help="move the section under the cursor up",
+        "raise",
+        "left_square_bracket",
+        "up",
+        "move the section under the cursor up",
         shown_key="[",
         group="move",
     ),
     Action(
-        id="lower",
-        key="right_square_bracket",
-        label="down",
-        help="move the section under the cursor down",
+        "lower",
+        "right_square_bracket",
+        "down",
+        "move the section under the cursor down",
         shown_key="]",
         group="move",
     ),
-    Action(id="edit", key="f2", label="fields", help="type title, runs, parts, units and speed"),
-    Action(
-        id="words",
-        key="f6",
-        label="own words",
-        help="type your own words under the section in Markdown; Enter does too",
-    ),
+    Action("edit", "f2", "fields", "type title, runs, parts, units and speed"),
+    Action("words", "f6", "own words", "type your own words under the section in Markdown; Enter does too"),
     closing("back", "leave the field; else go back to the runs. What was typed is kept"),
     HELP,
 )

@@ -46,15 +46,15 @@ _WIDEST = 40
 
 TRACK = (
     Action(
-        id="lap",
-        key="d",
-        label="lap",
-        help="corners and straights of the picked configuration against the start, and what was assumed; Enter does too",
+        "lap",
+        "d",
+        "lap",
+        "corners and straights of the picked configuration against the start, and what was assumed; Enter does too",
         shown_key="enter",
     ),
-    Action(id="list", key="f2", label="list", help="the next list: configurations, parts, prices"),
-    Action(id="next_track", key="f3", label="track", help="the next track of the car"),
-    Action(id="copy", key="y", label="copy", help="copy the page as text", on_footer=False),
+    Action("list", "f2", "list", "the next list: configurations, parts, prices"),
+    Action("next_track", "f3", "track", "the next track of the car"),
+    Action("copy", "y", "copy", "copy the page as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
 

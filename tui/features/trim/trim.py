@@ -50,23 +50,15 @@ _LABELS = {
 """Label, what a blank field stands for, and an example."""
 
 WING = (
-    Action(id="ask", key="f2", label="ask", help="type the question: run, setting, changes, target"),
-    Action(
-        id="pick_run", key="f3", label="run", help="pick the present configuration among the runs of a sweep"
-    ),
-    Action(id="pick_setting", key="f4", label="setting", help="pick the setting that is to be moved"),
-    Action(id="pick_part", key="f6", label="part", help="put a measured part on, or leave it off again"),
-    Action(
-        id="afresh",
-        key="f8",
-        label="afresh",
-        help="empty all fields: the picked run as it stands",
-        on_footer=False,
-    ),
+    Action("ask", "f2", "ask", "type the question: run, setting, changes, target"),
+    Action("pick_run", "f3", "run", "pick the present configuration among the runs of a sweep"),
+    Action("pick_setting", "f4", "setting", "pick the setting that is to be moved"),
+    Action("pick_part", "f6", "part", "put a measured part on, or leave it off again"),
+    Action("afresh", "f8", "afresh", "empty all fields: the picked run as it stands", on_footer=False),
     *STEPS,
     PLACE,
-    Action(id="next_chart", key="c", label="chart", help="target quantity, front, rear, drag: the next one"),
-    Action(id="copy", key="y", label="copy", help="copy the page as text", on_footer=False),
+    Action("next_chart", "c", "chart", "target quantity, front, rear, drag: the next one"),
+    Action("copy", "y", "copy", "copy the page as text", on_footer=False),
     closing("back", "leave the field; else go back to the runs"),
 )
 

@@ -41,36 +41,33 @@ _COLUMNS = (
 )
 
 WATCHED = (
-    Action(id="choose", key="enter", label="take", help="make the row a run, or decide on a correction"),
+    Action("choose", "enter", "take", "make the row a run, or decide on a correction"),
     Action(
-        id="finished",
-        key="f4",
-        label="file is finished",
-        help="take the last row as complete although its line has no end",
+        "finished", "f4", "file is finished", "take the last row as complete although its line has no end"
     ),
     Action(
-        id="columns",
-        key="f6",
-        label="columns",
-        help="say which column of the file is which of the day, its unit and its sign, and the decimal mark",
+        "columns",
+        "f6",
+        "columns",
+        "say which column of the file is which of the day, its unit and its sign, and the decimal mark",
     ),
     Action(
-        id="set_aside",
-        key="delete",
-        label="set aside",
-        help="set the row aside as no run, with a reason: a tare, an average, an aborted run; U takes it back",
+        "set_aside",
+        "delete",
+        "set aside",
+        "set the row aside as no run, with a reason: a tare, an average, an aborted run; U takes it back",
         shown_key="Del",
     ),
     Action(
-        id="bring_back",
-        key="f7",
-        label="bring back",
-        help="look at the rows that are set aside, and let one of them wait again",
+        "bring_back",
+        "f7",
+        "bring back",
+        "look at the rows that are set aside, and let one of them wait again",
         shown_key="f7",
         on_footer=False,
     ),
-    Action(id="watch_other", key="f2", label="other file", help="watch another file"),
-    Action(id="stop", key="f8", label="stop watching", help="watch the file no longer"),
+    Action("watch_other", "f2", "other file", "watch another file"),
+    Action("stop", "f8", "stop watching", "watch the file no longer"),
     closing("runs", "go back to the runs"),
 )
 

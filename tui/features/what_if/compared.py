@@ -35,9 +35,7 @@ Found = tuple[object, list[tuple[str, "WhatIfResult | str"]]]
 """What was asked, and for each what-if its name with its result, or why there is none."""
 
 COMPARED = (
-    Action(
-        id="choose", key="f4", label="choose", help="put a saved what-if beside the others, or take it away"
-    ),
+    Action("choose", "f4", "choose", "put a saved what-if beside the others, or take it away"),
     closing("back", "go back to the what-if"),
 )
 

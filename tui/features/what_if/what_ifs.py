@@ -56,26 +56,22 @@ _COLUMNS = (
 )
 
 WHAT_IF = (
-    Action(id="more", key="right", label="more", help="one step up", shown_key="→", group="step"),
-    Action(id="less", key="left", label="less", help="one step down", shown_key="←", group="step"),
-    Action(id="type", key="f2", label="type", help="type the figure under the cursor; Enter does too"),
-    Action(id="add", key="f6", label="add", help="add a part, a stated change, a force or a mass"),
+    Action("more", "right", "more", "one step up", shown_key="→", group="step"),
+    Action("less", "left", "less", "one step down", shown_key="←", group="step"),
+    Action("type", "f2", "type", "type the figure under the cursor; Enter does too"),
+    Action("add", "f6", "add", "add a part, a stated change, a force or a mass"),
     Action(
-        id="clear",
-        key="delete",
-        shown_key="Del",
-        label="clear",
-        help="bring back to the start what stands under the cursor",
+        "clear", "delete", "clear", "bring back to the start what stands under the cursor", shown_key="Del"
     ),
-    Action(id="undo", key="f7", label="undo", help="take the last step back", shown_key="f7"),
-    Action(id="redo", key="f9", label="redo", help="do again what was taken back", on_footer=False),
-    Action(id="save", key="f10", label="save", help="save this what-if under a name, in what_if.toml"),
-    Action(id="reopen", key="f3", label="open saved", help="open a saved what-if", on_footer=False),
-    Action(id="beside", key="f4", label="compare", help="set up to four what-ifs side by side"),
-    Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
-    Action(id="afresh", key="f8", label="afresh", help="start again from the picked run", on_footer=False),
+    Action("undo", "f7", "undo", "take the last step back", shown_key="f7"),
+    Action("redo", "f9", "redo", "do again what was taken back", on_footer=False),
+    Action("save", "f10", "save", "save this what-if under a name, in what_if.toml"),
+    Action("reopen", "f3", "open saved", "open a saved what-if", on_footer=False),
+    Action("beside", "f4", "compare", "set up to four what-ifs side by side"),
+    Action("next_chart", "c", "chart", "draw the next quantity against speed"),
+    Action("afresh", "f8", "afresh", "start again from the picked run", on_footer=False),
     PLACE._replace(group="", on_footer=False),
-    Action(id="copy", key="y", label="copy", help="copy the what-if as text", on_footer=False),
+    Action("copy", "y", "copy", "copy the what-if as text", on_footer=False),
     closing("back", "leave the field; else go back to the runs", on_footer=False),
 )
 
