@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import output_path, quantity, read_day, reading_option, session_argument
+from tui.command_line import options
 
 
 @click.command(
@@ -22,13 +22,13 @@ from tui.command_line.options import output_path, quantity, read_day, reading_op
     "  wing     loads and drag against a setting\n"
     "  repeats  equal runs over the day",
 )
-@session_argument
+@options.session_argument
 @click.argument("kind", metavar="KIND")
 @click.option("-o", "--output", metavar="FILE", required=True, help="A file ending in .svg, .png or .pdf.")
 @click.option(
     "--run", metavar="RUN", help="The run that it is of; default: the recommendation of the report."
 )
-@reading_option
+@options.reading_option
 @click.option(
     "--speed",
     metavar="SPEED",
@@ -39,29 +39,13 @@ from tui.command_line.options import output_path, quantity, read_day, reading_op
     type=click.Choice(["si", "us", "kgf"]),
     help="Units shown. Default: those of the report, else si.",
 )
-def chart(
-    *,
-    session: str,
-    kind: str,
-    output: str,
-    run: str | None,
-    reading: bool,
-    speed: str | None,
-    units: str | None,
-) -> None:
+@options.gathered
+def chart(asked: options.Asked, /, *, kind: str, output: str, run: str | None) -> None:
     """Draw a picture of DAY as the report has it."""
-    from balance.files.day.durable import write_atomically
-    from balance.model.errors import InputError
-    from balance.tell.report.blocks import Missing
     from balance.tell.report.pictures.kinds import draw_kind
-    from balance.tell.report.pictures.written import picture_bytes
     from tui.printing.page import matter_of
 
-    path = output_path(output, (".svg", ".png", ".pdf"))
-    at = quantity(speed, "speed", "--speed")
-    matter = matter_of(read_day(session, alone=[run] if reading else ()), units, run=run, speed=at)
-    drawn = draw_kind(matter, kind)
-    if isinstance(drawn, Missing):
-        raise InputError(f"chart {kind}: nothing to draw, no {drawn.what}: {drawn.why}")
-    write_atomically(path, picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
-    click.echo(str(path))
+    path = options.output_path(output, options.PICTURES)
+    at, _ = asked.conditions()
+    matter = matter_of(asked.day(run), asked.units, run=run, speed=at)
+    options.write_picture(draw_kind(matter, kind), path, f"chart {kind}")

@@ -31,22 +31,9 @@ if TYPE_CHECKING:
 @options.full_option
 @options.width_option
 @options.draws_options
+@options.gathered
 def compare(
-    *,
-    session: str,
-    before: str | None,
-    after: str | None,
-    speed: str | None,
-    reading: bool,
-    air_density: str | None,
-    units: str | None,
-    correct_drift: bool,
-    as_json: bool,
-    output: str | None,
-    full: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
+    asked: options.Asked, /, *, before: str | None, after: str | None, correct_drift: bool, output: str | None
 ) -> None:
     """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged.
 
@@ -56,33 +43,27 @@ def compare(
     """
     from balance.decide.parts.two_configurations import compare_two
 
-    if as_json and output is not None:
-        raise click.UsageError("--json and --output exclude one another")
+    options.exclude(json=asked.as_json, output=output is not None)
     page = None if output is None else options.output_path(output, (".html", ".htm"))
-    at, density = options.conditions(speed, air_density)
-    day = options.read_day(
-        session, draws=draws, confidence=confidence, alone=[before, after] if reading else ()
-    )
+    day, at, density = asked.day_at(before, after)
     first, second = _two(day, before, after)
-    at = options.shown_speed(at, day.session, machine=as_json)
     result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
+    show = asked.show(day.session)
     if page is not None:
         from balance.files.day.durable import write_atomically
         from balance.tell.report.side_by_side import side_by_side
 
-        write_atomically(page, side_by_side(result, row, options.show_in(units, day.session)).encode())
+        write_atomically(page, side_by_side(result, row, show).encode())
         click.echo(str(page))
         return
-    if as_json:
-        from balance.tell.export.records_csv import to_json
+    if asked.as_json:
         from balance.tell.parts.parts_json import comparison_record
 
-        click.echo(to_json(comparison_record(result, row)))
+        options.echo_json(comparison_record(result, row))
         return
     from tui.printing.parts import print_comparison
 
-    show = options.show_in(units, day.session)
-    click.echo(print_comparison(result, row, show, options.width_or(width), full=full))
+    click.echo(print_comparison(result, row, show, asked.columns, full=asked.full))
 
 
 def _two(day: Day, before: str | None, after: str | None) -> tuple[str, str]:

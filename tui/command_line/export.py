@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import density_option, draws_options, quantity, session_argument
+from tui.command_line import options
 
 
 @click.command(
@@ -12,7 +12,7 @@ from tui.command_line.options import density_option, draws_options, quantity, se
     epilog="\b\nExamples:\n  axletrim export my_car/spring_day -o spring_day.xlsx"
     "\n  axletrim export my_car/spring_day -o spring_day.csv",
 )
-@session_argument
+@options.session_argument
 @click.option(
     "-o",
     "--output",
@@ -26,19 +26,11 @@ from tui.command_line.options import density_option, draws_options, quantity, se
 @click.option(
     "--speed", metavar="SPEED", help='Speed at which loads are shown in the workbook, as "185 km/h".'
 )
-@density_option
-@draws_options
+@options.density_option
+@options.draws_options
+@options.gathered
 def export(
-    *,
-    session: str,
-    output: str | None,
-    xlsx: str | None,
-    csv: str | None,
-    overwrite: bool,
-    speed: str | None,
-    air_density: str | None,
-    draws: int,
-    confidence: float,
+    asked: options.Asked, /, *, output: str | None, xlsx: str | None, csv: str | None, overwrite: bool
 ) -> None:
     """Write DAY to a file for others.
 
@@ -56,7 +48,7 @@ def export(
     from balance.decide.day.day import reduce_day
     from balance.files.loader import load_session
 
-    loaded = load_session(session)
+    loaded = load_session(asked.session)
     if csv:
         from balance.tell.export.export_csv import session_csv
 
@@ -64,12 +56,9 @@ def export(
     if xlsx:
         from balance.tell.export.export_xlsx import workbook
 
-        result = assess(
-            reduce_day(loaded, draws=draws, confidence=confidence),
-            speed=quantity(speed, "speed", "--speed"),
-            air_density=quantity(air_density, "density", "--air-density"),
-        )
-        _write(xlsx, workbook(result), overwrite=overwrite)
+        day = reduce_day(loaded, draws=asked.draws, confidence=asked.confidence)
+        speed, density = asked.conditions()
+        _write(xlsx, workbook(assess(day, speed=speed, air_density=density)), overwrite=overwrite)
 
 
 def _write(place: str, content: bytes, *, overwrite: bool) -> None:

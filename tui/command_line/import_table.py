@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.command_line.options import width_option, width_or
+from tui.command_line.options import several, table_options, width_option, width_or
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Question
 
@@ -23,60 +23,54 @@ Example:
 What the file leaves open is asked, never guessed: the message names the option that answers it."""
 
 _PAIRS = ("columns", "units", "status", "names")
-_OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
-    ("--column", {"name": "columns", "metavar": "OURS=HEADER", "multiple": True,
-                  "help": 'What a column is, as front_lift="Lift F" or drag="column 6"; again for each.'}),
-    ("--unit", {"name": "units", "metavar": "OURS=UNIT", "multiple": True,
-                "help": "Unit of a column, as drag=lbf; 1 for a coefficient; again for each."}),
-    ("--lift-sign", {"type": click.Choice(["up", "down"]), "help": "What positive figures of lift mean."}),
-    (
-        "--drag-sign",
-        {"type": click.Choice(["rearward", "forward"]), "help": "Where positive figures of drag point."},
-    ),
-    ("--decimal", {"type": click.Choice(["point", "comma"]), "help": "The decimal mark."}),
-    ("--encoding", {"metavar": "NAME", "help": "Encoding of a text, as cp1252."}),
-    ("--separator", {"metavar": "NAME", "help": "comma, semicolon, tab or bar."}),
-    ("--sheet", {"metavar": "NAME", "help": "Sheet of an XLSX file."}),
-    ("--header-line", {"type": click.IntRange(1), "metavar": "N", "help": "Line of the header."}),
-    ("--lines", {"metavar": "A-B", "help": "Only these lines of the file, as 12-40, or 12- to its end."}),
-    ("--drop-rows", {"metavar": "PATTERN", "multiple": True,
-                     "help": 'Rows to leave out, by label, configuration, first cell or "line 14"; again for more.'}),
-    ("--keep-rows", {"metavar": "PATTERN", "multiple": True, "help": "Rows that are runs whatever they look like."}),
-    ("--void-rows", {"metavar": "PATTERN", "multiple": True, "help": "Runs that do not count: kept, and marked void."}),
-    ("--zero-means", {"type": click.Choice(["reading", "missing"]), "help": "What a reading of exactly 0 means."}),
-    ("--status", {"metavar": "WORD=STATUS", "multiple": True, "help": "A word of theirs as good, suspect or void."}),
-    ("--name", {"name": "names", "metavar": "NAME=NAME", "multiple": True,
-                "help": "The name that a configuration is to have; NAME=NAME keeps it, whose settings another has too."}),
-    ("--labels", {"type": click.Choice(["number", "suffix"]), "help": "Number the runs, or tell equal labels apart."}),
-    ("--fill-down", {"is_flag": True, "help": "A blank configuration means the one above."}),
-    ("--configuration", {"metavar": "TEXT", "help": "Configuration of every run, where no column says it."}),
-    ("--recorded", {"metavar": "HEADER", "multiple": True, "help": "A column that is measured, not set."}),
-    ("--setting", {"name": "settings", "metavar": "HEADER", "multiple": True, "help": "A column that is set, not measured."}),
-    ("--not-fitted", {"metavar": "SETTING", "multiple": True,
-                      "help": "With --into: a setting of the day that none of the runs has; again for each."}),
-    ("--moment-about", {"metavar": "POINT",
-                        "help": "mid-wheelbase, front-axle, rear-axle, or a distance behind the front axle."}),
-    ("--moment-height", {"metavar": "LENGTH", "help": "Height of that point above the ground."}),
-    ("--moment-length", {"metavar": "LENGTH", "help": "Reference length of a moment coefficient, or wheelbase."}),
-    ("--moment-sign", {"type": click.Choice(["nose-up", "nose-down"]), "help": "What a positive moment does."}),
-    ("--title", {"metavar": "TEXT", "help": "Title of the day; default: the file's name."}),
-    ("--date", {"metavar": "DATE", "help": "Day of the runs, as 2026-05-14."}),
-    ("--kind", {"type": click.Choice(["wind tunnel", "straight"]), "help": "Kind of facility."}),
-    ("--floor", {"type": click.Choice(["fixed", "moving", "road"]), "help": "Floor under the car."}),
-    ("--speed", {"metavar": "SPEED", "help": 'Speed of the runs without their own, as "160 km/h".'}),
-    ("--air-density", {"metavar": "DENSITY", "help": 'Air density of the day, as "1.225 kg/m^3".'}),
-    ("--forces", {"type": click.Choice(["as read", "restated"]), "help": "Whether forces were brought to one speed and density."}),
-    ("--reference-area", {"metavar": "AREA", "help": "Area of the facility's coefficients; default: the car's frontal area."}),
+_answer_options = several(
+    click.option("--column", "columns", metavar="OURS=HEADER", multiple=True,
+                 help='What a column is, as front_lift="Lift F" or drag="column 6"; again for each.'),
+    click.option("--unit", "units", metavar="OURS=UNIT", multiple=True,
+                 help="Unit of a column, as drag=lbf; 1 for a coefficient; again for each."),
+    click.option("--lift-sign", type=click.Choice(["up", "down"]), help="What positive figures of lift mean."),
+    click.option("--drag-sign", type=click.Choice(["rearward", "forward"]),
+                 help="Where positive figures of drag point."),
+    table_options,
+    click.option("--drop-rows", metavar="PATTERN", multiple=True,
+                 help='Rows to leave out, by label, configuration, first cell or "line 14"; again for more.'),
+    click.option("--keep-rows", metavar="PATTERN", multiple=True,
+                 help="Rows that are runs whatever they look like."),
+    click.option("--void-rows", metavar="PATTERN", multiple=True,
+                 help="Runs that do not count: kept, and marked void."),
+    click.option("--zero-means", type=click.Choice(["reading", "missing"]),
+                 help="What a reading of exactly 0 means."),
+    click.option("--status", metavar="WORD=STATUS", multiple=True,
+                 help="A word of theirs as good, suspect or void."),
+    click.option("--name", "names", metavar="NAME=NAME", multiple=True,
+                 help="The name that a configuration is to have; NAME=NAME keeps it, whose settings another has too."),
+    click.option("--labels", type=click.Choice(["number", "suffix"]),
+                 help="Number the runs, or tell equal labels apart."),
+    click.option("--fill-down", is_flag=True, help="A blank configuration means the one above."),
+    click.option("--configuration", metavar="TEXT", help="Configuration of every run, where no column says it."),
+    click.option("--recorded", metavar="HEADER", multiple=True, help="A column that is measured, not set."),
+    click.option("--setting", "settings", metavar="HEADER", multiple=True,
+                 help="A column that is set, not measured."),
+    click.option("--not-fitted", metavar="SETTING", multiple=True,
+                 help="With --into: a setting of the day that none of the runs has; again for each."),
+    click.option("--moment-about", metavar="POINT",
+                 help="mid-wheelbase, front-axle, rear-axle, or a distance behind the front axle."),
+    click.option("--moment-height", metavar="LENGTH", help="Height of that point above the ground."),
+    click.option("--moment-length", metavar="LENGTH",
+                 help="Reference length of a moment coefficient, or wheelbase."),
+    click.option("--moment-sign", type=click.Choice(["nose-up", "nose-down"]),
+                 help="What a positive moment does."),
+    click.option("--title", metavar="TEXT", help="Title of the day; default: the file's name."),
+    click.option("--date", metavar="DATE", help="Day of the runs, as 2026-05-14."),
+    click.option("--kind", type=click.Choice(["wind tunnel", "straight"]), help="Kind of facility."),
+    click.option("--floor", type=click.Choice(["fixed", "moving", "road"]), help="Floor under the car."),
+    click.option("--speed", metavar="SPEED", help='Speed of the runs without their own, as "160 km/h".'),
+    click.option("--air-density", metavar="DENSITY", help='Air density of the day, as "1.225 kg/m^3".'),
+    click.option("--forces", type=click.Choice(["as read", "restated"]),
+                 help="Whether forces were brought to one speed and density."),
+    click.option("--reference-area", metavar="AREA",
+                 help="Area of the facility's coefficients; default: the car's frontal area."),
 )  # fmt: skip
-
-
-def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    for flag, about in reversed(_OPTIONS):
-        names = (about["name"], flag) if "name" in about else (flag,)
-        command = click.option(*names, **{key: value for key, value in about.items() if key != "name"})(
-            command
-        )
-    return command
 
 
 @click.command(name="import", short_help="Bring in a table of runs: CSV, text or XLSX.", epilog=_EPILOG)
@@ -86,7 +80,7 @@ def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
 )
 @click.option("--to", "folder", metavar="FOLDER", help="The folder of the day to make; absent or empty.")
 @click.option("--into", metavar="DAY", help="The day that gets the runs as rows of its own, instead of --to.")
-@_answers_options
+@_answer_options
 @click.option("--same-as-last", is_flag=True, help="Answer as for the last file with the same columns.")
 @click.option("--dry-run", is_flag=True, help="Show what would be done, and write nothing.")
 @width_option

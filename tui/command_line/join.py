@@ -25,26 +25,9 @@ from tui.command_line import options
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a configuration.")
 @options.full_option
 @options.width_option
-@click.option(
-    "--confidence",
-    type=click.FloatRange(0.5, 0.999),
-    default=0.95,
-    show_default=True,
-    help="Share of intervals that hold the truth.",
-)
-def join(
-    *,
-    days: tuple[str, ...],
-    against: str | None,
-    speed: str | None,
-    air_density: str | None,
-    units: str | None,
-    as_json: bool,
-    as_csv: bool,
-    full: bool,
-    width: int | None,
-    confidence: float,
-) -> None:
+@options.interval_option
+@options.gathered
+def join(asked: options.Asked, /, *, days: tuple[str, ...], against: str | None) -> None:
     """Join each DAY of one car: how far they lie apart, and every configuration of all of them against one.
 
     The days are tied by what was run on several, at best two configurations. A part of one day is then compared with one of
@@ -54,22 +37,21 @@ def join(
     from balance.files.several_days import load_days
     from balance.tell.over_days.joined_text import day_letters
 
-    options.exclude(json=as_json, csv=as_csv)
-    at, density = options.conditions(speed, air_density)
+    options.exclude(json=asked.as_json, csv=asked.as_csv)
+    at, density = asked.conditions()
     joined = join_days(load_days(days))
-    at = options.shown_speed(at, joined.sessions[0], machine=as_json or as_csv)
+    at = asked.speed_for(at, joined.sessions[0])
     reference = None if against is None else joined.named(against, day_letters(len(days)))
-    figures = joined_figures(joined, reference, speed=at, air_density=density, confidence=confidence)
-    if as_json or as_csv:
+    figures = joined_figures(joined, reference, speed=at, air_density=density, confidence=asked.confidence)
+    if asked.machine:
         from balance.tell.export.records_csv import table_csv, to_json
         from balance.tell.over_days.joined_record import as_rows, joined_record
 
         record = joined_record(figures)
-        click.echo(to_json(record) if as_json else table_csv(as_rows(record), "parts"), nl=as_json)
+        text = to_json(record) if asked.as_json else table_csv(as_rows(record), "parts")
+        click.echo(text, nl=asked.as_json)
         return
     from tui.printing.joined import print_joined
 
-    show = options.show_in(units, joined.sessions[0])
-    text, left_out = print_joined(figures, show, options.width_or(width), full=full)
-    click.echo(text)
-    options.say_left_out(left_out)
+    show = asked.show(joined.sessions[0])
+    options.echo_fitted(*print_joined(figures, show, asked.columns, full=asked.full))

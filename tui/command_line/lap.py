@@ -38,19 +38,16 @@ if TYPE_CHECKING:
 @options.json_option
 @options.full_option
 @options.width_option
+@options.gathered
 def lap(
+    asked: options.Asked,
+    /,
     *,
-    session: str,
     named: tuple[str, ...],
     name: str | None,
     start: str | None,
     at: str | None,
     prices: bool,
-    air_density: str | None,
-    units: str | None,
-    as_json: bool,
-    full: bool,
-    width: int | None,
 ) -> None:
     """Simulate laps of the configurations of DAY, all of them unless some are named, by name or by one of their runs.
 
@@ -66,8 +63,8 @@ def lap(
     from balance.files.track_path import track_of_session
     from balance.tell.laps.lap_record import lap_record
 
-    density = options.quantity(air_density, "density", "--air-density")
-    day = options.read_day(session)
+    _, density = asked.conditions()
+    day = asked.day()
     track = read_track(track_of_session(day.session, name))
     begun = None if start is None else day.rows.standing[options.row_of(day, start)]
     chosen = options.rows_named(day, named)
@@ -83,26 +80,15 @@ def lap(
     rate = laps.rate(priced)
     steps = lap_settings(prepare_day(day), track, laps.run(priced).label)
     sold = _sold(laps) if prices else None
-    if as_json:
-        from balance.tell.export.records_csv import to_json
-
-        click.echo(to_json(lap_record(laps, positions, ranges, at=priced, rate=rate, steps=steps, sold=sold)))
+    if asked.as_json:
+        options.echo_json(lap_record(laps, positions, ranges, at=priced, rate=rate, steps=steps, sold=sold))
         return
     from tui.printing.laps import print_laps
 
-    show = options.show_in(units, day.session)
+    show, columns, full = asked.show(day.session), asked.columns, asked.full
     click.echo(
         print_laps(
-            laps,
-            positions,
-            ranges,
-            show,
-            options.width_or(width),
-            at=priced,
-            rate=rate,
-            steps=steps,
-            sold=sold,
-            full=full,
+            laps, positions, ranges, show, columns, at=priced, rate=rate, steps=steps, sold=sold, full=full
         )
     )
 

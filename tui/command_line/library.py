@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tui.command_line import options
-from tui.command_line.log_options import asked, on_terminal
+from tui.command_line.log_options import ask, on_terminal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -17,23 +17,15 @@ if TYPE_CHECKING:
     from balance.files.library.joining import Step
     from balance.files.library.library import Library
     from balance.model.libraries import KeptDay
-    from balance.tell.figures import Show
-    from balance.tell.library.part_rows import PartRows
 
 _YES, _NO, _ALL, _EQUAL = "y", "n", "a", "e"
 
 
-_FLOORS = ("fixed", "moving", "road")
-
-
-def _only_options(command: Any) -> Any:
-    """Add the options that keep some of the rows."""
-    for option in (
-        click.option("--floor", type=click.Choice(_FLOORS), help="Only days on this floor."),
-        click.option("--body", metavar="KIND", help='Only cars of this kind of body, as "hatchback".'),
-    ):
-        command = option(command)
-    return command
+_only_options = options.several(
+    click.option("--body", metavar="KIND", help='Only cars of this kind of body, as "hatchback".'),
+    click.option("--floor", type=click.Choice(["fixed", "moving", "road"]), help="Only days on this floor."),
+)
+"""Which of the rows are kept."""
 
 
 @click.group(
@@ -73,16 +65,16 @@ def library() -> None:
 @options.library_option
 @options.json_option
 @click.pass_context
+@options.gathered
 def add(
     context: click.Context,
+    asked: options.Asked,
     /,
     *,
     days: tuple[str, ...],
     car: str | None,
     parts: tuple[str, ...],
     same: bool,
-    place: str | None,
-    as_json: bool,
 ) -> None:
     """Add each DAY to the library, once, however often it is added; the folder of a car, or of cars, adds all its days.
 
@@ -99,7 +91,7 @@ def add(
     days = tuple(str(folder) for given in days for folder in days_in(given))
     if len(days) > 1 and (car is not None or parts):
         raise click.UsageError("--car and --part: found several days, expected one alone")
-    folder = library_folder(place)
+    folder = library_folder(asked.place)
     begin_library(folder)
     told, failed = [], False
     for day in days:
@@ -114,10 +106,10 @@ def add(
             continue
         told.append(one)
         failed |= bool(one.joining.questions)
-    if as_json:
+    if asked.as_json:
         from balance.tell.library.library_record import FORMAT
 
-        _echo_json({"format": FORMAT, "library": str(folder), "added": [*map(_added_record, told)]})
+        options.echo_json({"format": FORMAT, "library": str(folder), "added": [*map(_added_record, told)]})
     else:
         from balance.tell.library.joining_words import became_words
 
@@ -134,17 +126,18 @@ def add(
 @options.library_option
 @options.json_option
 @options.width_option
-def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
+@options.gathered
+def list_days(asked: options.Asked, /) -> None:
     """List the days of the library; what changed since is read again, what cannot be read is named."""
-    with _opened(place) as found:
-        if as_json:
+    with _opened(asked.place) as found:
+        if asked.as_json:
             from balance.tell.library.library_record import days_record
 
-            _echo_json(days_record(found))
+            options.echo_json(days_record(found))
             return
         from tui.printing.library import print_days
 
-        click.echo(print_days(found, options.width_or(width)))
+        click.echo(print_days(found, asked.columns))
 
 
 @library.command(
@@ -179,7 +172,10 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
 @options.library_option
 @options.json_option
 @options.width_option
+@options.gathered
 def show(
+    asked: options.Asked,
+    /,
     *,
     part: str,
     body: str | None,
@@ -188,12 +184,6 @@ def show(
     output: str | None,
     channel: str | None,
     no_names: bool,
-    speed: str | None,
-    air_density: str | None,
-    units: str | None,
-    place: str | None,
-    as_json: bool,
-    width: int | None,
 ) -> None:
     """Show what PART did on each car, and no more of the next car than so many cars allow.
 
@@ -203,27 +193,29 @@ def show(
     from balance.tell.library.part_picture import part_picture
     from balance.tell.library.part_rows import part_rows
 
-    if as_json and output is not None:
-        raise click.UsageError("--json and --output exclude one another")
+    options.exclude(json=asked.as_json, output=output is not None)
     if no_names and output is None:
         raise click.UsageError("--no-names is of a picture: name its file by --output")
-    path = None if output is None else options.output_path(output, (".svg", ".png", ".pdf"))
-    at, density = options.conditions(speed, air_density)
-    with _opened(place) as found:
+    path = None if output is None else options.output_path(output, options.PICTURES)
+    at, density = asked.conditions()
+    with _opened(asked.place) as found:
         only = Only(body=body or "", floor=floor or "")
         rows = part_rows(found, part, speed=at, air_density=density, only=only, by=by)
         if path is not None:
-            _write_picture(rows, path, channel, options.show_in(units), named=not no_names)
+            from balance.tell.library.part_drawing import draw_part
+
+            picture = part_picture(rows, channel, named=not no_names)
+            options.write_picture(draw_part(picture, asked.show()), path, rows.name)
             return
-        if as_json:
+        if asked.as_json:
             from balance.tell.library.library_record import part_record
 
-            _echo_json(part_record(rows))
+            options.echo_json(part_record(rows))
             return
         from tui.printing.library import print_part
 
         picture = part_picture(rows, channel)
-        click.echo(print_part(found, picture, options.show_in(units), options.width_or(width)))
+        click.echo(print_part(found, picture, asked.show(), asked.columns))
 
 
 @library.command(
@@ -238,36 +230,27 @@ def show(
 @options.library_option
 @options.json_option
 @options.width_option
-def list_parts(
-    *,
-    body: str | None,
-    floor: str | None,
-    speed: str | None,
-    air_density: str | None,
-    units: str | None,
-    place: str | None,
-    as_json: bool,
-    width: int | None,
-) -> None:
+@options.gathered
+def list_parts(asked: options.Asked, /, *, body: str | None, floor: str | None) -> None:
     """List the parts of the library, with the cars that each was measured on."""
     from balance.tell.library.car_facts import Only
     from balance.tell.library.part_rows import part_rows
 
-    at, density = options.conditions(speed, air_density)
-    with _opened(place) as found:
+    at, density = asked.conditions()
+    with _opened(asked.place) as found:
         only = Only(body=body or "", floor=floor or "")
         rows = [
             part_rows(found, name, speed=at, air_density=density, only=only) for name, *_ in found.parts()
         ]
         rows = [one for one in rows if one.rows]
-        if as_json:
+        if asked.as_json:
             from balance.tell.library.library_record import parts_record
 
-            _echo_json(parts_record(rows))
+            options.echo_json(parts_record(rows))
             return
         from tui.printing.library import print_parts
 
-        click.echo(print_parts(found, rows, only, options.show_in(units), options.width_or(width)))
+        click.echo(print_parts(found, rows, only, asked.show(), asked.columns))
 
 
 @library.command(
@@ -277,7 +260,8 @@ def list_parts(
 @click.argument("day", metavar="DAY")
 @options.library_option
 @options.json_option
-def forget(*, day: str, place: str | None, as_json: bool) -> None:
+@options.gathered
+def forget(asked: options.Asked, /, *, day: str) -> None:
     """Take DAY, a folder or a name from `axletrim library list`, out of the library; its own files stay as they are.
 
     Which car and parts it meant stays confirmed, should it be added again.
@@ -285,12 +269,12 @@ def forget(*, day: str, place: str | None, as_json: bool) -> None:
     from balance.files.library.joining import forget_day
     from balance.model.errors import one_line
 
-    with _opened(place) as found:
+    with _opened(asked.place) as found:
         folder, library_place = forget_day(found, day), str(found.folder)
-    if as_json:
+    if asked.as_json:
         from balance.tell.library.library_record import FORMAT
 
-        _echo_json({"format": FORMAT, "library": library_place, "forgotten": folder})
+        options.echo_json({"format": FORMAT, "library": library_place, "forgotten": folder})
         return
     click.echo(f"Library: {one_line(library_place)}")
     click.echo(f"forgotten: {one_line(folder)}")
@@ -311,28 +295,6 @@ def _open(folder: Path) -> Library:
     from balance.files.library.library import Library
 
     return Library(folder, effects_of_day)
-
-
-def _write_picture(rows: PartRows, path: Path, channel: str | None, show: Show, *, named: bool) -> None:
-    """Write the picture of a part to a file, and name it."""
-    from balance.files.day.durable import write_atomically
-    from balance.model.errors import InputError
-    from balance.tell.library.part_drawing import draw_part
-    from balance.tell.library.part_picture import part_picture
-    from balance.tell.report.blocks import Missing
-    from balance.tell.report.pictures.written import picture_bytes
-
-    drawn = draw_part(part_picture(rows, channel, named=named), show)
-    if isinstance(drawn, Missing):
-        raise InputError(f"{rows.name}: nothing to draw, no {drawn.what}: {drawn.why}")
-    write_atomically(path, picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
-    click.echo(str(path))
-
-
-def _echo_json(record: dict[str, Any]) -> None:
-    from balance.tell.export.records_csv import to_json
-
-    click.echo(to_json(record))
 
 
 def _answers(car: str | None, parts: Sequence[str], *, same: bool) -> dict[str, str]:
@@ -405,10 +367,10 @@ def _asked(question: Question) -> dict[str, str]:
     first, *cars = question_lines(question)
     if question.kind == "car":
         click.echo("".join(f"\n  {line}" for line in cars), err=True)
-        answer = asked(first, (_YES, _NO)).strip()
+        answer = ask(first, (_YES, _NO)).strip()
         click.echo("", err=True)
     else:
-        answer = asked(first, (_YES, _NO, _ALL, _EQUAL)).strip()
+        answer = ask(first, (_YES, _NO, _ALL, _EQUAL)).strip()
         if answer.lower() == _ALL:
             return {EQUAL + question.said: question.proposal}
         if answer.lower() == _EQUAL:

@@ -4,42 +4,28 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tui.command_line.import_table import line_span, pairs
+from tui.command_line.options import several, table_options
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from balance.files.tables.importing.plan import ImportOptions, Question
     from balance.files.tables.logs.log_reading import ReadLog
 
-_F = TypeVar("_F", bound="Callable[..., Any]")
-_OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
-    ("--column", {"name": "columns", "metavar": "OURS=HEADER", "multiple": True,
-                  "help": 'What a column is, as speed="GPS Speed [km/h]" or lap="column 6", none to leave it out; ours are time, distance, '
-                  "speed, yaw_rate, lateral_acceleration, roll, x, y, latitude, longitude, lap; again for each."}),
-    ("--unit", {"name": "units", "metavar": "OURS=UNIT", "multiple": True,
-                "help": "Unit of a column, as lateral_acceleration=g; again for each."}),
-    ("--laps", {"metavar": "TIMES",
-                "help": 'Where laps begin, as "62.1 s, 1:55.3, 2:48.0", the last one the end; whole: the file is one lap.'}),
-    ("--decimal", {"type": click.Choice(["point", "comma"]), "help": "The decimal mark."}),
-    ("--encoding", {"metavar": "NAME", "help": "Encoding of a text, as cp1252."}),
-    ("--separator", {"metavar": "NAME", "help": "comma, semicolon, tab or bar."}),
-    ("--sheet", {"metavar": "NAME", "help": "Sheet of an XLSX file."}),
-    ("--header-line", {"type": click.IntRange(1), "metavar": "N", "help": "Line of the header."}),
-    ("--lines", {"metavar": "A-B", "help": "Only these lines of the file, as 12-40, or 12- to its end."}),
+log_options = several(
+    click.option("--column", "columns", metavar="OURS=HEADER", multiple=True,
+                 help='What a column is, as speed="GPS Speed [km/h]" or lap="column 6", none to leave it out; ours are time, distance, '
+                      "speed, yaw_rate, lateral_acceleration, roll, x, y, latitude, longitude, lap; again for each."),
+    click.option("--unit", "units", metavar="OURS=UNIT", multiple=True,
+                 help="Unit of a column, as lateral_acceleration=g; again for each."),
+    click.option("--laps", metavar="TIMES",
+                 help='Where laps begin, as "62.1 s, 1:55.3, 2:48.0", the last one the end; whole: the file is one lap.'),
+    table_options,
 )  # fmt: skip
-
-
-def log_options(command: _F) -> _F:
-    """Add the options that say how a log is read."""
-    for flag, about in reversed(_OPTIONS):
-        names = (about["name"], flag) if "name" in about else (flag,)
-        command = click.option(*names, **{k: v for k, v in about.items() if k != "name"})(command)
-    return command
+"""The options that say how a log is read."""
 
 
 def read_asked(context: click.Context, file: str, given: dict[str, Any]) -> ReadLog:
@@ -59,7 +45,7 @@ def read_asked(context: click.Context, file: str, given: dict[str, Any]) -> Read
         if not on_terminal():
             refuse(context, [str(question) for question in read.questions])
         question = read.questions[0]
-        answer = asked(question.text, question.choices)
+        answer = ask(question.text, question.choices)
         if question.field == "laps":
             laps = answer
         else:
@@ -73,7 +59,7 @@ def on_terminal() -> bool:
     return sys.stdin.isatty() and sys.stderr.isatty()
 
 
-def asked(text: str, choices: tuple[str, ...]) -> str:
+def ask(text: str, choices: tuple[str, ...]) -> str:
     """Ask on the terminal; one of the choices may be typed, or anything else that the option takes."""
     from balance.model.errors import one_line
 

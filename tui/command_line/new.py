@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.command_line.options import library_option
+from tui.command_line.options import library_option, several
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -58,12 +58,13 @@ _WEIGHTS = (
 
 
 def _options(table: tuple[tuple[str, str, str, str], ...]) -> Callable[[Any], Any]:
-    def add(command: Any) -> Any:
-        for option, key, _, words in reversed(table):
-            command = click.option(option, key.replace(".", "__"), metavar="TEXT", help=words)(command)
-        return command
-
-    return add
+    """Make the options of a table."""
+    return several(
+        *(
+            click.option(option, key.replace(".", "__"), metavar="TEXT", help=words)
+            for option, key, _, words in table
+        )
+    )
 
 
 @click.group(

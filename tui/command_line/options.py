@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import dataclass, fields
+from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from balance.decide.day.day import Day
     from balance.model.records import Session
     from balance.tell.figures import Show
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.pictures.canvas import Picture
 
 _F = TypeVar("_F", bound="Callable[..., Any]")
 PAPER_WIDTH = 100
@@ -21,8 +25,23 @@ PAPER_WIDTH = 100
 NARROWEST = 40
 """Columns below which a table says nothing."""
 
+PICTURES = (".svg", ".png", ".pdf")
+"""Endings of files that hold a picture."""
+
 _LEAST_DENSITY, _MOST_DENSITY = 0.5, 2.0
 """What session files allow too: 0.075 that was meant in lb/ft^3 is no density in kg/m^3."""
+
+
+def several(*options: Callable[[_F], _F]) -> Callable[[_F], _F]:
+    """Make one decorator of several options, which help lists in this order."""
+
+    def add(command: _F) -> _F:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return add
+
 
 session_argument = click.argument("session", metavar="DAY", type=click.Path(readable=False))
 units_option = click.option(
@@ -75,22 +94,110 @@ library_option = click.option(
 )
 
 
-def draws_options(command: _F) -> _F:
-    """Add the options that say how intervals are made."""
-    command = click.option(
+def confidence_option(words: str) -> Callable[[_F], _F]:
+    """Make the option of the confidence of intervals."""
+    share = click.FloatRange(0.5, 0.999)
+    return click.option("--confidence", type=share, default=0.95, show_default=True, help=words)
+
+
+draws_options = several(
+    confidence_option("Share of the draws inside an interval."),
+    click.option(
         "--draws",
         type=click.IntRange(100, 1_000_000),
         default=10_000,
         show_default=True,
         help="Draws behind intervals.",
-    )(command)
-    return click.option(
-        "--confidence",
-        type=click.FloatRange(0.5, 0.999),
-        default=0.95,
-        show_default=True,
-        help="Share of the draws inside an interval.",
-    )(command)
+    ),
+)
+table_options = several(
+    click.option("--decimal", type=click.Choice(["point", "comma"]), help="The decimal mark."),
+    click.option("--encoding", metavar="NAME", help="Encoding of a text, as cp1252."),
+    click.option("--separator", metavar="NAME", help="comma, semicolon, tab or bar."),
+    click.option("--sheet", metavar="NAME", help="Sheet of an XLSX file."),
+    click.option("--header-line", type=click.IntRange(1), metavar="N", help="Line of the header."),
+    click.option("--lines", metavar="A-B", help="Only these lines of the file, as 12-40, or 12- to its end."),
+)  # fmt: skip
+"""How a table of somebody else's is read."""
+interval_option = confidence_option("Share of intervals that hold the truth.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What the shared options of a command say; those that it does not have stand as they do where nothing is said."""
+
+    session: str = ""
+    speed: str | None = None
+    air_density: str | None = None
+    units: str | None = None
+    place: str | None = None
+    reading: bool = False
+    as_json: bool = False
+    as_csv: bool = False
+    full: bool = False
+    width: int | None = None
+    draws: int = 10_000
+    confidence: float = 0.95
+
+    @property
+    def machine(self) -> bool:
+        """Whether a program reads the answer, not a person."""
+        return self.as_json or self.as_csv
+
+    @property
+    def columns(self) -> int:
+        """The width asked for, or the terminal's, or that of a page."""
+        return width_or(self.width)
+
+    def conditions(self) -> tuple[float | None, float | None]:
+        """Read --speed and --air-density into SI."""
+        return (
+            quantity(self.speed, "speed", "--speed"),
+            quantity(self.air_density, "density", "--air-density"),
+        )
+
+    def day(self, *alone: str | None, draws: int | None = None) -> Day:
+        """Read the day and reduce it; with --reading the runs named stand for themselves, not for their configuration."""
+        from balance.decide.day.day import readings_alone, reduce_day
+        from balance.files.loader import load_session
+        from tui.host.kept_memory import keep_memory
+
+        keep_memory()
+        day = reduce_day(load_session(self.session), draws=draws or self.draws, confidence=self.confidence)
+        named = {label for label in alone if label is not None} if self.reading else set()
+        return readings_alone(day, named) if named else day
+
+    def day_at(self, *alone: str | None) -> tuple[Day, float | None, float | None]:
+        """Read the day, and the speed and the density at which it is shown."""
+        speed, density = self.conditions()
+        day = self.day(*alone)
+        return day, self.speed_for(speed, day.session), density
+
+    def speed_for(self, speed: float | None, session: Session) -> float | None:
+        """Return the speed asked for; without one that of the screen for people, and the day's own for programs."""
+        return session.speed_shown if speed is None and not self.machine else speed
+
+    def show(self, session: Session | None = None) -> Show:
+        """Return the system of units asked for; without one, that in which the session is shown."""
+        return show_in(self.units, session)
+
+
+def gathered(command: _F) -> _F:
+    """Hand a command what its shared options say as one `Asked`, before its own arguments and options."""
+
+    @wraps(command)
+    def run(*context: Any, **given: Any) -> Any:
+        asked = {one.name: given.pop(one.name) for one in fields(Asked) if one.name in given}
+        return command(*context, Asked(**asked), **given)
+
+    return run  # type: ignore[return-value]
+
+
+def echo_json(record: Mapping[str, Any]) -> None:
+    """Print a record as JSON."""
+    from balance.tell.export.records_csv import to_json
+
+    click.echo(to_json(record))
 
 
 def quantity(text: str | None, kind: Any, option: str) -> float | None:
@@ -116,34 +223,11 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
     return value
 
 
-def conditions(speed: str | None, air_density: str | None) -> tuple[float | None, float | None]:
-    """Read --speed and --air-density into SI."""
-    return quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-
-
 def exclude(**given: bool) -> None:
     """Refuse two flags of which each says what is printed."""
     if all(given.values()):
-        raise click.UsageError(f"{' and '.join(f'--{name}' for name in given)} exclude one another")
-
-
-def read_day(
-    session: str, *, draws: int = 10_000, confidence: float = 0.95, alone: Collection[str | None] = ()
-) -> Day:
-    """Read a session and reduce it; the runs named by ``alone`` stand for themselves, not for their configuration."""
-    from balance.decide.day.day import readings_alone, reduce_day
-    from balance.files.loader import load_session
-    from tui.host.kept_memory import keep_memory
-
-    keep_memory()
-    day = reduce_day(load_session(session), draws=draws, confidence=confidence)
-    named = {label for label in alone if label is not None}
-    return readings_alone(day, named) if named else day
-
-
-def shown_speed(speed: float | None, session: Session, *, machine: bool) -> float | None:
-    """Return the speed asked for; without one that of the screen for people, and the day's own for programs."""
-    return session.speed_shown if speed is None and not machine else speed
+        named = [f"--{name.replace('_', '-')}" for name in given]
+        raise click.UsageError(f"{' and '.join(named)} exclude one another")
 
 
 def row_of(day: Day, run: str) -> int:
@@ -200,7 +284,21 @@ def output_path(text: str, endings: Sequence[str]) -> Path:
     return path
 
 
-def say_left_out(titles: Sequence[str]) -> None:
-    """Name on stderr the columns that had no room."""
-    if titles:
-        click.echo(f"axletrim: left out for width: {', '.join(titles)}; --width shows more", err=True)
+def write_picture(drawn: Picture | Missing, path: Path, what: str) -> None:
+    """Write a picture to a file, by its ending, and name it; say why there is none."""
+    from balance.files.day.durable import write_atomically
+    from balance.model.errors import InputError
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.pictures.written import picture_bytes
+
+    if isinstance(drawn, Missing):
+        raise InputError(f"{what}: nothing to draw, no {drawn.what}: {drawn.why}")
+    write_atomically(path, picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
+    click.echo(str(path))
+
+
+def echo_fitted(text: str, left_out: Sequence[str]) -> None:
+    """Print a table, and name on stderr the columns that had no room."""
+    click.echo(text)
+    if left_out:
+        click.echo(f"axletrim: left out for width: {', '.join(left_out)}; --width shows more", err=True)

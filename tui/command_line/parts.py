@@ -34,32 +34,23 @@ RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
 @options.full_option
 @options.width_option
 @options.draws_options
+@options.gathered
 def parts(
+    asked: options.Asked,
+    /,
     *,
-    session: str,
     baseline: str | None,
-    speed: str | None,
-    air_density: str | None,
-    units: str | None,
     correct_drift: bool,
     across_blocks: bool,
     rank: str | None,
-    as_json: bool,
-    as_csv: bool,
-    full: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
 ) -> None:
     """Show what each part of DAY did: run less baseline, with intervals, price in drag, and balance."""
     from balance.decide.parts.baselines import against
     from balance.decide.parts.parts import assess_parts, rank_parts
     from balance.tell.parts.part_table import RANKS as ORDERS
 
-    options.exclude(json=as_json, csv=as_csv)
-    at, density = options.conditions(speed, air_density)
-    day = options.read_day(session, draws=draws, confidence=confidence)
-    at = options.shown_speed(at, day.session, machine=as_json or as_csv)
+    options.exclude(json=asked.as_json, csv=asked.as_csv)
+    day, at, density = asked.day_at()
     result = assess_parts(
         day if baseline is None else against(day, baseline),
         speed=at,
@@ -69,17 +60,14 @@ def parts(
     )
     if correct_drift and not result.drift_offered:
         click.echo("axletrim: no drift is significant, so none was removed", err=True)
-    if as_json or as_csv:
+    if asked.machine:
         from balance.tell.export.records_csv import table_csv, to_json
         from balance.tell.parts.parts_json import parts_record
 
         record = parts_record(result, None if rank is None else rank_parts(result, ORDERS[rank][0]))
-        click.echo(to_json(record) if as_json else table_csv(record, "parts"), nl=as_json)
+        click.echo(to_json(record) if asked.as_json else table_csv(record, "parts"), nl=asked.as_json)
         return
     from tui.printing.parts import print_parts
 
-    text, left_out = print_parts(
-        result, rank or "downforce", options.show_in(units, day.session), options.width_or(width), full=full
-    )
-    click.echo(text)
-    options.say_left_out(left_out)
+    show = asked.show(day.session)
+    options.echo_fitted(*print_parts(result, rank or "downforce", show, asked.columns, full=asked.full))

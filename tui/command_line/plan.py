@@ -42,18 +42,9 @@ _DRAWS = 10_000
 @options.json_option
 @options.full_option
 @options.width_option
+@options.gathered
 def plan(
-    *,
-    session: str,
-    expect: str | None,
-    judge: str | None,
-    sheet: str | None,
-    now: str | None,
-    place: str | None,
-    units: str | None,
-    as_json: bool,
-    full: bool,
-    width: int | None,
+    asked: options.Asked, /, *, expect: str | None, judge: str | None, sheet: str | None, now: str | None
 ) -> None:
     """Show the plan of DAY: the runs that are worth their minutes, the remaining order, and what the day can detect.
 
@@ -61,7 +52,6 @@ def plan(
     """
     from balance.decide.plan.planned_day import plan_day
     from balance.files.formats.track import track_of_plan
-    from balance.tell.export.records_csv import to_json
     from balance.tell.plan.plan_json import plan_record
     from balance.tell.plan.plan_names import Names
     from tui.printing.plan import print_plan
@@ -69,13 +59,13 @@ def plan(
     if sum(one is not None for one in (expect, judge, sheet)) > 1:
         raise click.UsageError("--expect, --judge and --sheet exclude one another")
     clock = _clock(now)
-    read, day, stated = _read(session, place)
-    show, columns = options.show_in(units, read), options.width_or(width)
+    read, day, stated = _read(asked.session, asked.place)
+    show = asked.show(read)
     if judge is not None:
-        _judge(read, day, stated, judge, show, as_json=as_json, width=columns)
+        _judge(read, day, stated, judge, show, asked)
         return
     if expect is not None:
-        _expect(read, day, stated, expect, show, as_json=as_json, width=columns)
+        _expect(read, day, stated, expect, show, asked)
         return
     planned = plan_day(read, day, stated, now=clock, track=track_of_plan(read, stated))
     names = Names.of(planned)
@@ -87,10 +77,10 @@ def plan(
         write_atomically(path, sheet_html(planned, names, show).encode())
         click.echo(str(path))
         return
-    if as_json:
-        click.echo(to_json(plan_record(planned, names, show)))
+    if asked.as_json:
+        options.echo_json(plan_record(planned, names, show))
         return
-    click.echo(print_plan(planned, names, show, columns, full=full))
+    click.echo(print_plan(planned, names, show, asked.columns, full=asked.full))
 
 
 def _clock(text: str | None) -> float | None:
@@ -128,7 +118,7 @@ def _names(session: Session, day: Day | None, plan: DayPlan) -> Names:
 
 
 def _expect(
-    session: Session, day: Day | None, plan: DayPlan, text: str, show: Show, *, as_json: bool, width: int
+    session: Session, day: Day | None, plan: DayPlan, text: str, show: Show, asked: options.Asked
 ) -> None:
     """Print what a configuration should read."""
     from balance.decide.plan.configuration import configuration
@@ -146,19 +136,18 @@ def _expect(
     )
     (expected,) = expected_readings(stand, [one])
     names = _names(session, day, plan)
-    if as_json:
-        from balance.tell.export.records_csv import to_json
+    if asked.as_json:
         from balance.tell.plan.plan_json import expected_record
 
-        click.echo(to_json(expected_record(expected, one, session, names)))
+        options.echo_json(expected_record(expected, one, session, names))
         return
     from tui.printing.plan import print_expected
 
-    click.echo(print_expected(expected, one, session, names, show, width))
+    click.echo(print_expected(expected, one, session, names, show, asked.columns))
 
 
 def _judge(
-    session: Session, day: Day | None, plan: DayPlan, run: str, show: Show, *, as_json: bool, width: int
+    session: Session, day: Day | None, plan: DayPlan, run: str, show: Show, asked: options.Asked
 ) -> None:
     """Print whether a run reads as the runs before it expect."""
     from balance.decide.plan.judged_reading import judge_run
@@ -167,12 +156,11 @@ def _judge(
     if day is None:
         raise InputError(f"--judge {run}: found no run that counts, expected one")
     judged = judge_run(session, plan, run)
-    if as_json:
-        from balance.tell.export.records_csv import to_json
+    if asked.as_json:
         from balance.tell.plan.plan_json import judged_record
 
-        click.echo(to_json(judged_record(judged, session)))
+        options.echo_json(judged_record(judged, session))
         return
     from tui.printing.plan import print_judged
 
-    click.echo(print_judged(judged, session, _names(session, day, plan), show, width))
+    click.echo(print_judged(judged, session, _names(session, day, plan), show, asked.columns))

@@ -28,21 +28,8 @@ from tui.command_line import options
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, one row a setting of each curve.")
 @options.width_option
 @options.draws_options
-def response(
-    *,
-    session: str,
-    setting: str,
-    family: str | None,
-    speed: str | None,
-    air_density: str | None,
-    limit: float,
-    units: str | None,
-    as_json: bool,
-    as_csv: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
-) -> None:
+@options.gathered
+def response(asked: options.Asked, /, *, setting: str, family: str | None, limit: float) -> None:
     """Show front, rear and drag against SETTING: what was tested and seen, each step's gain, the useful range."""
     from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.conditions import reference_conditions
@@ -52,11 +39,9 @@ def response(
     from balance.reduce.air import dynamic_pressure
     from tui.command_line.stated import labels_of
 
-    options.exclude(json=as_json, csv=as_csv)
-    at, density = options.conditions(speed, air_density)
-    day = options.read_day(session, draws=draws, confidence=confidence)
+    options.exclude(json=asked.as_json, csv=asked.as_csv)
+    day, at, density = asked.day_at()
     prepared = prepare_day(day)
-    at = options.shown_speed(at, day.session, machine=as_json or as_csv)
     own_speed, own_density = reference_conditions(day.session, at, density)
     pressure = float(dynamic_pressure(own_speed, own_density))
     labels = labels_of(family)
@@ -67,15 +52,15 @@ def response(
         )
     responses = [fit_response(prepared, one, limit=limit) for one in families]
     runs = day.readings.runs
-    if as_json or as_csv:
+    if asked.machine:
         from balance.tell.export.records_csv import rows_csv, to_json
         from balance.tell.settings.trim_record import curve_record, curve_rows
 
         records = [
-            curve_record(one, runs, speed=own_speed, dynamic_pressure=pressure, confidence=confidence)
+            curve_record(one, runs, speed=own_speed, dynamic_pressure=pressure, confidence=asked.confidence)
             for one in responses
         ]
-        if as_json:
+        if asked.as_json:
             click.echo(to_json({"format": "axletrim-curves/1", "curves": records}))
         else:
             click.echo(rows_csv([row for record in records for row in curve_rows(record)]), nl=False)
@@ -84,9 +69,9 @@ def response(
     from balance.tell.settings.setting_words import curve_lines
     from tui.printing.lines import print_sections
 
-    show = options.show_in(units, day.session)
+    show = asked.show(day.session)
     sections = []
     for one in responses:
         title, *lines = curve_lines(one, runs, speed=own_speed, dynamic_pressure=pressure, show=show)
         sections.append((title, lines))
-    click.echo(print_sections([session_line(day.session)], sections, options.width_or(width), full=None))
+    click.echo(print_sections([session_line(day.session)], sections, asked.columns, full=None))

@@ -27,23 +27,17 @@ from tui.command_line import options
 @options.full_option
 @options.width_option
 @options.draws_options
+@options.gathered
 def speeds(
+    asked: options.Asked,
+    /,
     *,
-    session: str,
     run: str,
     name: str | None,
     start: str | None,
     stop: str | None,
     step: str | None,
-    reading: bool,
-    air_density: str | None,
-    units: str | None,
-    as_json: bool,
     as_chart: bool,
-    full: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
 ) -> None:
     """Show a quantity of the configuration of RUN, or all of them, against speed."""
     from balance.decide.day.sweeps import speed_range
@@ -51,13 +45,13 @@ def speeds(
     from balance.model.errors import DomainError, InputError
     from balance.tell.export.records_json import pick_quantity, sweep_record
 
-    options.exclude(json=as_json, chart=as_chart)
+    options.exclude(json=asked.as_json, chart=as_chart)
     typed_step = options.quantity(step, "speed", "--step")
     first, last = options.quantity(start, "speed", "--from"), options.quantity(stop, "speed", "--to")
-    density = options.quantity(air_density, "density", "--air-density")
-    day = options.read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
+    _, density = asked.conditions()
+    day = asked.day(run)
     row = day.rows.standing[options.row_of(day, run)]
-    show = options.show_in(units, day.session)
+    show = asked.show(day.session)
     usual_step = show.system.unit("speed").to_si(10.0)
     try:
         chosen = speed_range(day, start=first, stop=last, step=typed_step or usual_step)
@@ -67,16 +61,12 @@ def speeds(
     if as_chart:
         from tui.printing.run_table import print_chart
 
-        click.echo(print_chart(result, name or "grip_surplus", show, options.width_or(width)))
+        click.echo(print_chart(result, name or "grip_surplus", show, asked.columns))
         return
     record = pick_quantity(sweep_record(result) | {"run": run}, name)  # as it was asked for
-    if as_json:
-        from balance.tell.export.records_csv import to_json
-
-        click.echo(to_json(record))
+    if asked.as_json:
+        options.echo_json(record)
         return
     from tui.printing.speeds import print_sweep
 
-    text, left_out = print_sweep(result, record, name, show, options.width_or(width), full=full)
-    click.echo(text)
-    options.say_left_out(left_out)
+    options.echo_fitted(*print_sweep(result, record, name, show, asked.columns, full=asked.full))

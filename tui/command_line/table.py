@@ -28,31 +28,16 @@ from tui.command_line import options
 @options.full_option
 @options.width_option
 @options.draws_options
-def table(
-    *,
-    session: str,
-    speed: str | None,
-    air_density: str | None,
-    units: str | None,
-    sort: str | None,
-    readings: bool,
-    as_json: bool,
-    as_csv: bool,
-    full: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
-) -> None:
+@options.gathered
+def table(asked: options.Asked, /, *, sort: str | None, readings: bool) -> None:
     """Show every configuration of DAY: loads and balance at one speed, and how far up it is in balance."""
     from balance.decide.day.assessment import assess
 
-    options.exclude(json=as_json, csv=as_csv)
-    at, density = options.conditions(speed, air_density)
-    day = options.read_day(session, draws=draws, confidence=confidence)
-    shown = day.rows.every if as_json or as_csv else day.rows.singles if readings else day.rows.configurations
-    at = options.shown_speed(at, day.session, machine=as_json or as_csv)
-    result = assess(day, speed=at, air_density=density, rows=shown)
-    if as_json or as_csv:
+    options.exclude(json=asked.as_json, csv=asked.as_csv)
+    day, at, density = asked.day_at()
+    shown = day.rows.every if asked.machine else day.rows.singles if readings else day.rows.configurations
+    result, show = assess(day, speed=at, air_density=density, rows=shown), asked.show(day.session)
+    if asked.machine:
         from balance.tell.export.records_csv import table_csv, to_json
         from balance.tell.export.records_json import table_record
 
@@ -60,14 +45,10 @@ def table(
         if sort is not None:
             from tui.printing.run_table import sorted_rows
 
-            show = options.show_in(units, day.session)
             for key, rows in (("runs", day.rows.singles), ("configurations", day.rows.configurations)):
                 record[key] = [record[key][row] for row in sorted_rows(result.of(rows), show, sort)]
-        click.echo(to_json(record) if as_json else table_csv(record, "runs"), nl=as_json)
+        click.echo(to_json(record) if asked.as_json else table_csv(record, "runs"), nl=asked.as_json)
         return
     from tui.printing.run_table import print_table
 
-    show = options.show_in(units, day.session)
-    text, left_out = print_table(result, show, options.width_or(width), sort, full=full)
-    click.echo(text)
-    options.say_left_out(left_out)
+    options.echo_fitted(*print_table(result, show, asked.columns, sort, full=asked.full))

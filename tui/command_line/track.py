@@ -26,23 +26,21 @@ def track() -> None:
 @options.units_option
 @options.json_option
 @options.width_option
-def show(*, folder: str, units: str | None, as_json: bool, width: int | None) -> None:
+@options.gathered
+def show(asked: options.Asked, /, *, folder: str) -> None:
     """Show TRACK, the folder of a track or its track.toml: length, whether its ends meet, corners and straights."""
     from balance.files.formats.track import read_track
     from balance.files.track_path import track_folder
     from balance.tell.laps.track_text import track_record
 
     read = read_track(track_folder(folder))
-    if as_json:
-        from balance.tell.export.records_csv import to_json
-
-        click.echo(to_json(track_record(read)))
+    if asked.as_json:
+        options.echo_json(track_record(read))
         return
     from tui.printing.streams import draws_curves
     from tui.printing.track import print_track
 
-    text = print_track(read, options.show_in(units), options.width_or(width), ascii_only=not draws_curves())
-    click.echo(text)
+    click.echo(print_track(read, asked.show(), asked.columns, ascii_only=not draws_curves()))
 
 
 track.add_command(import_log)

@@ -41,18 +41,16 @@ _DRAWS = 1_000
 @options.full_option
 @options.width_option
 @click.pass_context
+@options.gathered
 def fit_log_command(
     context: click.Context,
+    asked: options.Asked,
     /,
     *,
     file: str,
-    session: str,
     name: str | None,
     configuration: str,
-    air_density: str | None,
     write: bool,
-    full: bool,
-    width: int | None,
     **given: Any,
 ) -> None:
     """Find what friction and power make a simulated lap as fast as LOG, driven on a track of DAY's car.
@@ -67,8 +65,8 @@ def fit_log_command(
     from balance.tell.laps.log_text import usual_reason
     from tui.printing.track_fit import print_fit
 
-    density = options.quantity(air_density, "density", "--air-density")
-    day = options.read_day(session, draws=_DRAWS)
+    _, density = asked.conditions()
+    day = asked.day(draws=_DRAWS)
     rows = sorted(options.rows_named(day, [configuration]))
     if len(rows) > 1:
         runs = ", ".join(day.readings.labels[day.rows.members[row][0]] for row in rows)
@@ -91,16 +89,16 @@ def fit_log_command(
     offered = offered_lines(fit, vehicle)
     click.echo(
         print_fit(
-            fit, track, read, options.show_in(None, day.session), options.width_or(width),
+            fit, track, read, asked.show(day.session), asked.columns,
             vehicle=vehicle, driven=day.name_of(rows[0]), used=[one.name for one in used], left_out=left_out,
-            air_density=air, full=full,
+            air_density=air, full=asked.full,
         )
     )  # fmt: skip
     if not offered:
         click.echo("axletrim: nothing is offered to vehicle.toml: this log cannot tell", err=True)
         return
     if write:
-        _write(session, changes_of(offered))
+        _write(asked.session, changes_of(offered))
         return
     click.echo("axletrim: nothing was written; --write puts these lines into vehicle.toml", err=True)
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from tui.command_line import options
-from tui.command_line.log_options import asked, log_options, on_terminal, read_asked, refuse
+from tui.command_line.log_options import ask, log_options, on_terminal, read_asked, refuse
 
 if TYPE_CHECKING:
     from balance.decide.laps.logged_laps import TracedLog
@@ -128,7 +128,7 @@ def _traced(
         if not on_terminal():
             refuse(context, [f"{question}; answer with {option}"])
         flag, _, choices = option.partition(" ")
-        answer = asked(question, tuple(choices.split("|")))
+        answer = ask(question, tuple(choices.split("|")))
         if answer in choices.split("|"):
             said: dict[str, Any] = {flag.removeprefix("--"): answer}
             made = trace_log(log, name, smoothing=smoothing, closed=closed, **said)

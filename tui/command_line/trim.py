@@ -57,27 +57,20 @@ from tui.command_line import options
 @options.full_option
 @options.width_option
 @options.draws_options
+@options.gathered
 def trim(
+    asked: options.Asked,
+    /,
     *,
-    session: str,
     run: str,
     setting: str,
     on: tuple[str, ...],
     off: tuple[str, ...],
     target_offset: str | None,
     target_surplus: str | None,
-    speed: str | None,
     air: str | None,
-    reading: bool,
-    air_density: str | None,
     family: str | None,
     limit: float,
-    units: str | None,
-    as_json: bool,
-    full: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
     **changes: str | None,
 ) -> None:
     """Say what SETTING should be for the target, from RUN and what changes about its car."""
@@ -86,15 +79,12 @@ def trim(
     from balance.decide.settings.ways import find_ways
     from tui.command_line.stated import air_density_of, labels_of, offset_of, stated_of, surplus_of
 
-    if target_offset is not None and target_surplus is not None:
-        raise click.UsageError("--target-offset and --target-surplus exclude one another")
-    if air is not None and air_density is not None:
-        raise click.UsageError("--air and --air-density exclude one another")
-    at = options.quantity(speed, "speed", "--speed")
-    density, assumed = air_density_of(air)
-    density = density if air is not None else options.quantity(air_density, "density", "--air-density")
-    day = options.read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
-    at = options.shown_speed(at, day.session, machine=as_json)
+    options.exclude(target_offset=target_offset is not None, target_surplus=target_surplus is not None)
+    options.exclude(air=air is not None, air_density=asked.air_density is not None)
+    at, density = asked.conditions()
+    air_there, assumed = air_density_of(air)
+    day = asked.day(run)
+    at = asked.speed_for(at, day.session)
     question = TrimQuestion(
         run=run,
         setting=setting,
@@ -107,23 +97,21 @@ def trim(
         limit=limit,
     )
     prepared = prepare_day(day)
-    answers = answer_trim(prepared, question, speed=at, air_density=density)
+    answers = answer_trim(prepared, question, speed=at, air_density=density if air is None else air_there)
     ways = find_ways(prepared, answers)
-    if as_json:
-        from balance.tell.export.records_csv import to_json
+    if asked.as_json:
         from balance.tell.settings.trim_record import wing_record
 
         record = wing_record(answers, ways)
         record["assumptions"] += assumed
-        click.echo(to_json(record))
+        options.echo_json(record)
         return
     from balance.tell.head import session_line
     from balance.tell.settings.trim_text import trim_doubts, wing_headline, wing_lines
     from balance.tell.settings.ways_table import ways_table
     from tui.printing.lines import folded, foot, grid, print_sections
 
-    show = options.show_in(units, day.session)
-    columns = options.width_or(width)
+    show, columns = asked.show(day.session), asked.columns
     table = ways_table(ways, answers.answer, show)
     drawn, _ = grid(table, range(len(table.rows)), columns)
     sections = wing_lines(answers, show)
@@ -131,8 +119,8 @@ def trim(
     heads = [session_line(day.session), wing_headline(answers, show), *trim_doubts(answers, show)]
     click.echo(print_sections(heads, sections[:2], columns, full=None))
     click.echo("\n".join(["", *folded(table.heading, columns), drawn]))
-    others = 0 if full else len(answers.alternatives) + 1  # with the assumptions, which stand last
+    others = 0 if asked.full else len(answers.alternatives) + 1  # with the assumptions, which stand last
     shown = len(sections) - others
     click.echo(print_sections([], sections[2:shown], columns, full=None))
     left = [line for _, lines in sections[shown:] for line in lines]
-    click.echo("\n".join(foot([], left, columns, full=full)))
+    click.echo("\n".join(foot([], left, columns, full=asked.full)))

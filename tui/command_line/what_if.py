@@ -54,23 +54,15 @@ _MOST = 4
 @options.full_option
 @options.width_option
 @options.draws_options
+@options.gathered
 def what_if(
+    asked: options.Asked,
+    /,
     *,
-    session: str,
     names: tuple[str, ...],
     sets: tuple[str, ...],
     save: str | None,
-    speed: str | None,
     on_track: str | None,
-    place: str | None,
-    reading: bool,
-    air_density: str | None,
-    units: str | None,
-    as_json: bool,
-    full: bool,
-    width: int | None,
-    draws: int,
-    confidence: float,
 ) -> None:
     """Show up to four named what-ifs of DAY beside their start, or one that --set describes; without either, list them."""
     from balance.decide.car.prepared_day import prepare_day
@@ -82,11 +74,9 @@ def what_if(
         raise click.UsageError(f"at most {_MOST} what-ifs are compared at a time")
     if save is not None and not sets:
         raise click.UsageError("--save needs --set: there is nothing new to save")
-    at, density = options.conditions(speed, air_density)
-    day = options.read_day(session, draws=draws, confidence=confidence)
-    chosen = what_ifs_with_library(day.session, _chosen(day.session, names, sets, save), place)
-    prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
-    at = options.shown_speed(at, day.session, machine=as_json)
+    day, at, density = asked.day_at()
+    chosen = what_ifs_with_library(day.session, _chosen(day.session, names, sets, save), asked.place)
+    prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if asked.reading else day)
     results = [evaluate_what_if(prepared, one, speed=at, air_density=density) for one in chosen]
     laps = _laps(day.session, on_track, results, day.confidence)
     if save is not None:
@@ -96,23 +86,19 @@ def what_if(
 
         path = save_what_if(day.session, Path(day.session.folder), chosen[0])
         click.echo(f"axletrim: saved '{save}' in {path}", err=True)
-    if as_json:
-        from balance.tell.export.records_csv import to_json
+    if asked.as_json:
         from balance.tell.what_if.what_if_record import what_ifs_record
 
-        click.echo(to_json(what_ifs_record(prepared, results, laps)))
+        options.echo_json(what_ifs_record(prepared, results, laps))
         return
     from balance.tell.head import session_line
     from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
     from tui.printing.lines import print_sections
 
-    show, heads = options.show_in(units, day.session), [session_line(day.session)]
+    show, heads = asked.show(day.session), [session_line(day.session)]
     if not results:
-        click.echo(
-            print_sections(
-                [*heads, "no what-if is saved on this day"], [], options.width_or(width), full=None
-            )
-        )
+        heads.append("no what-if is saved on this day")
+        click.echo(print_sections(heads, [], asked.columns, full=None))
         return
     heads += [what_if_headline(one, show) for one in results]
     sections = []
@@ -124,7 +110,7 @@ def what_if(
                 from balance.tell.laps.changed_words import changed_lines
 
                 sections.append((f"{name}A lap", list(changed_lines(*laps[k]))))
-    click.echo(print_sections(heads, sections, options.width_or(width), full=full))
+    click.echo(print_sections(heads, sections, asked.columns, full=asked.full))
 
 
 def _laps(
