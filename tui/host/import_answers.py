@@ -8,10 +8,25 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.tables.importing.plan import AS_RECORD, NOT_FITTED, wanted_lines
 from balance.model.errors import InputError, quoted
+from tui.host.questions import AskText, Choice, Pick, keyed
 
 if TYPE_CHECKING:
-    from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Question
+    from collections.abc import Callable, Sequence
 
+    from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Question
+    from tui.host.host import Host
+
+_OTHER = "\tother"
+"""An answer that no header and no unit can be, for it holds a tab."""
+_MEANT = {
+    "up": "up: lift is positive",
+    "down": "down: downforce is positive",
+    "rearward": "rearward: drag is positive",
+    "forward": "forward: thrust is positive",
+    "suffix": "tell them apart: 12 (2)",
+    "number": "number all of them on from the last run of the day",
+}
+"""What an answer in one word means."""
 _PAIRS = ("columns", "units", "status", "names")
 ABOVE = "the one above"
 """The answer that a blank means what stands above it."""
@@ -88,3 +103,36 @@ def offered(plan: ImportPlan, question: Question) -> tuple[str, ...]:
     line = _LINE.search(question.option)
     rows = tuple(f"{word} {line[1]}" for word in _words(question)) if line else ()
     return (*question.choices, *((ABOVE,) if question.field == "fill_down" else ()), *rows)
+
+
+def ask_answer(
+    app: Host,
+    question: Question,
+    options: ImportOptions,
+    take: Callable[[ImportOptions | None], None],
+    *,
+    choices: Sequence[str],
+    title: str = "",
+    other: str = "another answer, to be typed",
+    hint: str = "",
+) -> None:
+    """Let one of the choices be picked, or an answer be typed; gives the options with it, nothing where left."""
+
+    def said(text: str | None) -> None:
+        if text == _OTHER:
+            ask_typed()
+        else:
+            take(None if text is None else answered(options, question, text))
+
+    def ask_typed() -> None:
+        def check(text: str) -> None:
+            answered(options, question, text)
+
+        app.push_screen(AskText(question.text, hint=hint, check=check), said)
+
+    if not choices:
+        ask_typed()
+        return
+    listed = keyed([(text, _MEANT.get(text, text), "") for text in choices], taken="o")
+    last = (Choice("o", other, value=_OTHER),) if other else ()
+    app.push_screen(Pick(title or question.text, (*listed, *last)), said)

@@ -67,7 +67,7 @@ class MappingPage:
         """List the columns, the cursor on one."""
         columns = self._columns
         suggested, wanted = columns.suggested(), columns.wanted()
-        every = Choice(key="=", words="take all suggestions", more=f"{len(suggested)} of them", value=ALL)
+        every = Choice("=", "take all suggestions", more=f"{len(suggested)} of them", value=ALL)
         names = {name for name, _, _ in wanted}
 
         def take(value: str | None) -> None:
@@ -87,7 +87,7 @@ class MappingPage:
         """Ask which column of the file it is."""
         columns = self._columns
         listed = keyed([(header, header, known) for header, known in columns.headers(name)], taken="n")
-        none = Choice(key="n", words="none of them", value=NONE)
+        none = Choice("n", "none of them", value=NONE)
 
         def take(header: str | None) -> None:
             if header is None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
+from tui.host.actions import Action, bindings
 from tui.widgets.plain import pack
 
 if TYPE_CHECKING:
@@ -17,10 +18,21 @@ if TYPE_CHECKING:
 R = TypeVar("R")
 
 
-class Page(Screen[R]):
-    """A screen as wide as the terminal."""
+class Acting(Screen[R]):
+    """A screen whose keys are those of what can be done on it."""
 
     app: Host
+    ACTIONS: ClassVar[tuple[Action, ...]] = ()
+
+    def __init_subclass__(cls, **options: Any) -> None:
+        """Make the bindings of the actions before Textual gathers them."""
+        if "ACTIONS" in vars(cls):
+            cls.BINDINGS = bindings(cls.ACTIONS)
+        super().__init_subclass__(**options)
+
+
+class Page(Acting[R]):
+    """A screen as wide as the terminal."""
 
     @property
     def line_width(self) -> int:
@@ -43,10 +55,17 @@ class Page(Screen[R]):
         return None
 
 
-class Question(ModalScreen[R]):
-    """A question over the page, which may be left without an answer."""
+class OverRuns(Page[None]):
+    """A page in place of the runs, which leads back to them."""
 
-    app: Host
+    def action_close(self) -> Awaitable[None] | None:
+        """Go back to the runs."""
+        self.app.action_runs()
+        return None
+
+
+class Question(ModalScreen[R], Acting[R]):
+    """A question over the page, which may be left without an answer."""
 
     def action_close(self) -> None:
         """Give no answer."""

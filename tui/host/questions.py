@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
@@ -11,7 +11,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from balance.model.errors import AxletrimError
-from tui.host.actions import CLOSE, bindings
+from tui.host.actions import CLOSE
 from tui.host.page import Question
 from tui.host.state import FASTEST
 from tui.widgets.plain import plain, plain_lines
@@ -26,12 +26,13 @@ if TYPE_CHECKING:
     from tui.host.state import State
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Choice:
     """One thing to pick: its key, its words, what stands muted behind them, and what is given back."""
 
     key: str
     words: str
+    _: KW_ONLY
     more: str = ""
     value: str = ""
 
@@ -43,7 +44,6 @@ class Pick(Question[str | None]):
     """
 
     ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(
         self,
@@ -109,16 +109,13 @@ def _prompt(choice: Choice, width: int) -> Content:
 def keyed(words: Sequence[tuple[str, str, str]], taken: str = "") -> tuple[Choice, ...]:
     """Make choices of many things, each with a key of its own: digits first, then letters."""
     keys = iter([key for key in "123456789acdefghijklmnopqrstuvwxyz" if key not in taken])
-    return tuple(
-        Choice(key=next(keys, ""), words=name, more=more, value=value) for value, name, more in words
-    )
+    return tuple(Choice(next(keys, ""), name, more=more, value=value) for value, name, more in words)
 
 
 class AskText(Question[str | None]):
     """Gives the text typed, once it is what is expected; what is wrong with it stands below it."""
 
     ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(
         self,
@@ -163,7 +160,6 @@ class AskSpeed(Question[float | None]):
     """Gives the speed typed in m/s; a bare number is in the unit shown."""
 
     ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, state: State) -> None:
         super().__init__()
@@ -209,8 +205,8 @@ def ask_to_drop(app: App[None], typed: str, drop: Callable[[], object]) -> None:
         Pick(
             "Drop what was typed?",
             (
-                Choice(key="g", words="go on with it"),
-                Choice(key="d", words="drop it", more="nothing is written"),
+                Choice("g", "go on with it"),
+                Choice("d", "drop it", more="nothing is written"),
             ),
             lines=(f"Typed and not written: {typed}.",),
         ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.host.actions import Action
-from tui.host.page import Page
+from tui.host.page import OverRuns
 from tui.widgets.plain import plain
 
 STEPS = (
@@ -22,7 +22,7 @@ TYPED = Action(
 PLACE = Action("place", "p", "named", "go to the next named speed", group="speed")
 
 
-class AtASpeed(Page[None]):
+class AtASpeed(OverRuns):
     """A page whose figures stand at the speed shown."""
 
     def action_faster(self) -> None:

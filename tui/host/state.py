@@ -168,56 +168,37 @@ class State:
         self, day: Day, path: str, *, speed: float | None = None, unlikely: tuple[Doubt, ...] = ()
     ) -> State:
         """Take in a session that was read; the picked run stays if it is still there."""
-        session = day.session
-        first = session.speed_shown
-        chosen = speed or (self.speed if self.path == path and self.speed else first)
-        sort = self.sort if self.path == path else None
-        return replace(
-            self,
-            path=path,
-            day=day,
-            blank=None,
-            unlikely=unlikely,
-            assessment=None,
-            pending=True,
-            speed=chosen,
-            faults=(),
-            sort=sort,
-            wanted=self.wanted if self.path == path else "",
-            parts=self.parts if self.path == path else PartsView(),
-            wing=self.wing if self.path == path else WingView(),
-            what_if=self.what_if if self.path == path else WhatIfView(),
-            plan=self.plan if self.path == path else PlanView(),
-            track=self.track if self.path == path else TrackView(),
-            brief_typed=self.brief_typed if self.path == path else {},
-            two=self.two if self.path == path and {*(self.two or ())} <= {*day.readings.labels} else None,
-            recommended=None,
-            far=(),
-        )
+        turned = self._turned_to(path, day.session, speed)
+        two = turned.two if {*(turned.two or ())} <= {*day.readings.labels} else None
+        return replace(turned, day=day, unlikely=unlikely, pending=True, two=two)
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
         """Take in a session in which no run counts yet."""
-        first = session.speed_shown
-        return replace(
-            self,
+        turned = self._turned_to(path, session, speed)
+        return replace(turned, blank=session, wanted="", parts=PartsView(), two=None)
+
+    def _turned_to(self, path: str, session: Session, speed: float | None) -> State:
+        """Turn to a session, still without runs and figures: what belongs to the one before goes with it."""
+        own = self if self.path == path else State()
+        return State(
             path=path,
-            day=None,
-            blank=session,
-            unlikely=(),
-            assessment=None,
-            pending=False,
-            speed=speed or (self.speed if self.path == path and self.speed else first),
-            faults=(),
-            wanted="",
-            parts=PartsView(),
-            wing=self.wing if self.path == path else WingView(),
-            what_if=self.what_if if self.path == path else WhatIfView(),
-            plan=self.plan if self.path == path else PlanView(),
-            track=self.track if self.path == path else TrackView(),
-            brief_typed=self.brief_typed if self.path == path else {},
-            two=None,
-            recommended=None,
-            far=(),
+            speed=speed or own.speed or session.speed_shown,
+            sort=own.sort,
+            wanted=own.wanted,
+            parts=own.parts,
+            wing=own.wing,
+            what_if=own.what_if,
+            plan=own.plan,
+            track=own.track,
+            brief_typed=own.brief_typed,
+            two=own.two,
+            units=self.units,
+            folded=self.folded,
+            picked=self.picked,
+            chart=self.chart,
+            wide=self.wide,
+            work=self.work,
+            library=self.library,
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:

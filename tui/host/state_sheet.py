@@ -5,7 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from typing import TYPE_CHECKING, ClassVar
 
-from tui.host.actions import CLOSE, bindings
+from tui.host.actions import CLOSE, Action
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.widgets.key_footer import KeyFooter
@@ -23,8 +23,7 @@ _FRAME = 8
 class StateSheet(Page[None]):
     """A sheet that is left by a key; what stands on it, each has of its own."""
 
-    ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
+    ACTIONS: ClassVar[tuple[Action, ...]] = CLOSE
 
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""

@@ -8,7 +8,7 @@ from textual.widgets import Static
 
 from balance.tell.table import Cell, Column
 from tui.features.car_and_day.side_by_side import differences
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.page import Page
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
@@ -41,7 +41,6 @@ class Conflict(Page[None]):
     """Lists every cell that differs, and lets one version be chosen or both be kept."""
 
     ACTIONS: ClassVar = CONFLICT
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, change: OutsideChange) -> None:
         super().__init__()
@@ -66,7 +65,7 @@ class Conflict(Page[None]):
             f"× {self._change.file} was changed outside axletrim while it was worked on here · nothing was overwritten"
             " · take theirs, or keep both: what is here then goes into a file of its own"
         )
-        self.query_one("#head", Static).update("\n".join(self.folded(text)))
+        self.write_lines("#head", self.folded(text))
 
     def _cell(self, row: int, key: str) -> Cell:
         text = getattr(self._found[row], key)

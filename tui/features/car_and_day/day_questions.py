@@ -33,9 +33,9 @@ def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
         Pick(
             "This day is open in another axletrim",
             (
-                Choice(key="r", words="look at it only", more="nothing can be changed here"),
-                Choice(key="o", words="open another day"),
-                Choice(key="t", words="take it over", more="only if the other one is known to be gone"),
+                Choice("r", "look at it only", more="nothing can be changed here"),
+                Choice("o", "open another day"),
+                Choice("t", "take it over", more="only if the other one is known to be gone"),
             ),
             lines=(
                 f"Process {other.pid} on {other.host or 'an unknown computer'}, since {open_since(other)}.",
@@ -74,8 +74,8 @@ def _ask_recovered(app: Host, day: OpenDay) -> None:
         Pick(
             "Brought back from the journal",
             (
-                Choice(key="k", words="keep it", more="it is saved in runs.csv"),
-                Choice(key="d", words="drop it", more="redo brings it back all the same"),
+                Choice("k", "keep it", more="it is saved in runs.csv"),
+                Choice("d", "drop it", more="redo brings it back all the same"),
             ),
             lines=(
                 f"axletrim ended before {'these steps were' if count > 1 else 'this step was'} saved:",
@@ -116,8 +116,8 @@ def _ask_watch(app: Host, day: OpenDay) -> None:
         Pick(
             f"{kept.name} was watched when this day was open last",
             (
-                Choice(key="w", words="watch on", more="no row is lost, none is taken twice"),
-                Choice(key="n", words="no longer"),
+                Choice("w", "watch on", more="no row is lost, none is taken twice"),
+                Choice("n", "no longer"),
             ),
             lines=(kept.path, f"{taken}{columns}."),
         ),
@@ -139,8 +139,8 @@ def _ask_draft(app: Host, day: OpenDay) -> None:
         Pick(
             "A run was half typed when axletrim ended",
             (
-                Choice(key="t", words="take it up", more="go on where it was left"),
-                Choice(key="d", words="drop it"),
+                Choice("t", "take it up", more="go on where it was left"),
+                Choice("d", "drop it"),
             ),
             lines=(draft_words(day.half_typed.run or {}),),
         ),
@@ -170,8 +170,8 @@ def _ask_form(app: Host, day: OpenDay) -> None:
         Pick(
             f"The form of {Path(file).name} was half typed when axletrim ended",
             (
-                Choice(key="t", words="take it up", more="go on where it was left"),
-                Choice(key="d", words="drop it", more="nothing is written"),
+                Choice("t", "take it up", more="go on where it was left"),
+                Choice("d", "drop it", more="nothing is written"),
             ),
             lines=(form_words(day.half_typed.forms[file]),),
         ),
@@ -195,10 +195,10 @@ async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
         leave()
         return
     unsaved = app.open_day.day is not None and app.open_day.day.unsaved
-    choices = [Choice(key="s", words="stay")]
+    choices = [Choice("s", "stay")]
     if unsaved:
-        choices.append(Choice(key="a", words="save again, and stay"))
-    choices.append(Choice(key="l", words="leave"))
+        choices.append(Choice("a", "save again, and stay"))
+    choices.append(Choice("l", "leave"))
 
     def take(chosen: str | None) -> None:
         if chosen == "a":

@@ -222,7 +222,7 @@ class FilesForm(Page[str | None]):
         text = (
             f"{plain(self._subject.about)} · * needed · Enter: next field · →: completes · F10: {self.doing}"
         )
-        self.query_one("#order", Static).update("\n".join(self.folded(text)))
+        self.write_lines("#order", self.folded(text))
 
     @property
     def typed(self) -> dict[str, str]:

@@ -11,7 +11,7 @@ from textual.widgets import Input, Static
 
 from balance.tell.figures import age_words
 from balance.tell.table import Cell
-from tui.host.actions import CLOSE, Action, bindings
+from tui.host.actions import CLOSE, Action
 from tui.host.page import Page
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import Column, LineTable
@@ -42,7 +42,6 @@ class Chooser(Page[str | None]):
     """Gives the path of the session chosen."""
 
     ACTIONS: ClassVar = CHOOSER
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, recent: Sequence[Recent]) -> None:
         super().__init__()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from tui.host.actions import CLOSE, Action, bindings
+from tui.host.actions import CLOSE, Action
 from tui.host.page import Page
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet
@@ -25,7 +25,6 @@ class Faults(Page[bool]):
     """Lists every fault; the result says whether to read the files again."""
 
     ACTIONS: ClassVar = FAULTS
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, path: str, faults: tuple[Fault, ...], *, last_good: bool) -> None:
         super().__init__()

@@ -12,7 +12,7 @@ from balance.tell.report.side_by_side import two_sides
 from balance.tell.runs.row_names import configurations_listed
 from balance.tell.words import CAUTION_LINE
 from tui.features.compare.two_view import TwoAsked, TwoFound, compare_asked, label_of
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow
 from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.workers import Latest
@@ -52,7 +52,6 @@ class Compare(AtASpeed):
 
     CSS_PATH = "compare.tcss"
     ACTIONS: ClassVar = COMPARE
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -174,10 +173,6 @@ class Compare(AtASpeed):
     def action_previous_pair(self) -> None:
         """Show the one before on the right."""
         self._turn(-1)
-
-    def action_close(self) -> None:
-        """Go back to the runs."""
-        self.app.action_runs()
 
 
 def _figure(bar: Bar) -> str:

@@ -10,7 +10,7 @@ from textual.widgets import Input, Static
 
 from tui.features.entry.entry_suggester import LineSuggester, TextSuggester
 from tui.features.entry.entry_words import change_lines, doubt_lines, order_words, understood, verdict_lines
-from tui.host.actions import HELP, Action, bindings, closing
+from tui.host.actions import HELP, Action, closing
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.questions import ask_to_drop
@@ -194,8 +194,7 @@ class TypingScreen(Page[None]):
 
     def _show_order(self) -> None:
         """Show in which order and units the line is typed."""
-        text = order_words(self._typing)
-        self.query_one("#order", Static).update("\n".join(self.folded(text)))
+        self.write_lines("#order", self.folded(order_words(self._typing)))
 
     def show_state(self, state: State) -> None:
         """Follow the day: other figures, other units, trouble with saving."""
@@ -212,9 +211,7 @@ class TypingScreen(Page[None]):
         said = list(state.work.troubles)
         if state.faults:
             said.append(f"× the files cannot be read now: {state.faults[0]} · what is typed is kept")
-        banner = self.query_one("#banner", Static)
-        banner.display = bool(said)
-        banner.update("\n".join(self.folded(" · ".join(said))) if said else "")
+        self.write_lines("#banner", self.folded(" · ".join(said)) if said else [])
 
     def on_input_changed(self, message: Input.Changed) -> None:
         """Take what is typed into the line."""
@@ -424,7 +421,6 @@ class Entry(TypingScreen):
     """Enters new runs, one after the other; what came of each stands beside the next."""
 
     ACTIONS: ClassVar = ENTRY
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def _after_saving(self, typing: TypedRun) -> None:
         """Be ready for the next run, and show what came of this one."""
@@ -443,7 +439,6 @@ class Correct(TypingScreen):
     """Corrects a run that is there already."""
 
     ACTIONS: ClassVar = CORRECT
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def action_close(self) -> None:
         """Go back and leave the run as it is; what was typed is dropped only after a question."""

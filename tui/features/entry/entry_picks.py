@@ -25,7 +25,7 @@ def pick_change(app: Host, typing: TypedRun, write: Callable[[str], None]) -> No
     listed = [
         (name, name, f"{now[name]} {units[name]}".rstrip() if now.get(name) else "off") for name in names
     ]
-    choices = (Choice(key="r", words="repeat", more="nothing was changed"), *keyed(listed, taken="r"))
+    choices = (Choice("r", "repeat", more="nothing was changed"), *keyed(listed, taken="r"))
 
     def take(name: str | None) -> None:
         if name == "r":
@@ -43,9 +43,9 @@ def pick_change(app: Host, typing: TypedRun, write: Callable[[str], None]) -> No
 
 def _pick_text(app: Host, typing: TypedRun, name: str, write: Callable[[str], None]) -> None:
     """Pick one of the texts in use, or type another."""
-    choices = [Choice(key="n", words="another, to be typed", value=_TYPED)]
+    choices = [Choice("n", "another, to be typed", value=_TYPED)]
     if name != "configuration":
-        choices.append(Choice(key="o", words="off", value="off"))
+        choices.append(Choice("o", "off", value="off"))
     choices += keyed([(text, text, "") for text in texts_in_use(typing.sheet, name)], taken="no")
 
     def take(text: str | None) -> None:

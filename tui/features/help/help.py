@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any
 
 from balance.model.glossary import terms
 from balance.tell.glossary_text import entry_text
-from tui.host.actions import CLOSE, actions_of, bindings
-from tui.host.following import follow
-from tui.host.page import Page
-from tui.widgets.key_footer import KeyFooter
+from tui.host.actions import actions_of
+from tui.host.state_sheet import StateSheet
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from textual.app import ComposeResult
     from textual.screen import Screen
 
     from balance.tell.table import Column
@@ -194,25 +191,12 @@ _HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _CAR_AND_DAY, "editfil
 """What is typed on a screen, line by line."""
 
 
-class Help(Page[None]):
+class Help(StateSheet):
     """Explains the screen it was called from."""
-
-    ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, screen: Screen[Any]) -> None:
         super().__init__()
         self._screen, self._actions = type(screen).__name__.lower(), actions_of(screen)
-
-    def compose(self) -> ComposeResult:
-        """Lay out an empty sheet."""
-        yield Sheet(classes="sheet")
-        yield KeyFooter()
-
-    def on_mount(self) -> None:
-        """Watch the state, of which the units are explained."""
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
 
     def show_state(self, state: State) -> None:
         """Fill the sheet: keys, columns, terms."""

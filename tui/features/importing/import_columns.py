@@ -100,8 +100,8 @@ class ImportColumns:
             self._call(name, f"{name}_{'lift' if meaning.sign == 'up' else 'downforce'}{form}", header, then)
         else:
             choices = (
-                Choice(key="1", words="up: lift is positive", value=f"{name}_lift{form}"),
-                Choice(key="2", words="down: downforce is positive", value=f"{name}_downforce{form}"),
+                Choice("1", "up: lift is positive", value=f"{name}_lift{form}"),
+                Choice("2", "down: downforce is positive", value=f"{name}_downforce{form}"),
             )
 
             def take(target: str | None) -> None:

@@ -16,10 +16,10 @@ from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Impor
 from balance.model.errors import AxletrimError, InputError
 from balance.tell.import_text import import_page
 from balance.tell.table import EMPTY, Cell, Column
-from tui.host.actions import Action, bindings, closing
-from tui.host.import_answers import answered, offered
+from tui.host.actions import Action, closing
+from tui.host.import_answers import ask_answer, offered
 from tui.host.page import Page
-from tui.host.questions import AskText, Choice, Pick, keyed
+from tui.host.questions import AskText
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
@@ -38,10 +38,6 @@ _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
     Column(key="choices", title="one of", width=24, priority=2),
 )
-_EQUAL_LABELS = {
-    "suffix": "tell them apart: 12 (2)",
-    "number": "number all of them on from the last run of the day",
-}
 _NOTHING_OPEN = "nothing left to ask: F10 writes the day, F9 adds the runs to the open day"
 
 IMPORT = (
@@ -59,7 +55,6 @@ class Importing(Page[str | None]):
     """Questions above, the whole plan below; gives the folder of the session written."""
 
     ACTIONS: ClassVar = IMPORT
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, file: str, vehicle: str) -> None:
         super().__init__()
@@ -143,9 +138,7 @@ class Importing(Page[str | None]):
             then(self._plan, self._options)
 
     def _say(self, text: str) -> None:
-        banner = self.query_one("#banner", Static)
-        banner.display = bool(text)
-        banner.update("\n".join(self.folded(f"× {text}")) if text else "")
+        self.write_lines("#banner", self.folded(f"× {text}") if text else [])
 
     def _show(self) -> None:
         """Show the plan as far as it is known; a thread may still tell of it once the screen is left."""
@@ -159,7 +152,7 @@ class Importing(Page[str | None]):
             runs, dropped = len(plan.rows), len(plan.dropped)
             head += f" · {runs} run{'s' * (runs != 1)}, {dropped} row{'s' * (dropped != 1)} left out"
             head += " · Enter answers" if plan.questions else ""
-        self.query_one("#head", Static).update("\n".join(pack(head, width)))
+        self.write_lines("#head", pack(head, width))
         table = self.query_one(LineTable)
         questions = plan.questions if plan is not None else ()
         table.empty = self._at_work or _NOTHING_OPEN
@@ -185,38 +178,14 @@ class Importing(Page[str | None]):
         if plan is None or row >= len(plan.questions):
             return
         question = plan.questions[row]
-        choices = offered(plan, question)
-        if not choices:
-            self._type(question)
-            return
-        other = Choice(key="o", words="another answer, to be typed", value="\t")
 
-        def take(text: str | None) -> None:
-            if text == "\t":
-                self._type(question)
-            elif text is not None:
-                self._answer(question, text)
+        def take(options: ImportOptions | None) -> None:
+            if options is not None:
+                self._say("")
+                self._begin(options)
 
-        listed = keyed([(text, text, "") for text in choices], taken="o")
-        self.app.push_screen(Pick(question.text, (*listed, other)), take)
-
-    def _type(self, question: Question) -> None:
-        def take(text: str | None) -> None:
-            if text is not None:
-                self._answer(question, text)
-
-        self.app.push_screen(
-            AskText(
-                question.text,
-                hint=f"on the command line: {question.option}",
-                check=lambda text: answered(self._options, question, text),
-            ),
-            take,
-        )
-
-    def _answer(self, question: Question, text: str) -> None:
-        self._say("")
-        self._begin(answered(self._options, question, text))
+        hint = f"on the command line: {question.option}"
+        ask_answer(self.app, question, self._options, take, choices=offered(plan, question), hint=hint)
 
     def action_same_as_last(self) -> None:
         """Answer as for the last file with these columns."""
@@ -291,12 +260,11 @@ class Importing(Page[str | None]):
         self.app.notify(there, markup=False, timeout=10)
 
     def _ask_before_adding(self, plan: ImportPlan, answers: ImportOptions, question: Question) -> None:
-        def take(text: str | None) -> None:
-            if text is not None:
-                self._join(plan, answered(answers, question, text))
+        def take(options: ImportOptions | None) -> None:
+            if options is not None:
+                self._join(plan, options)
 
-        listed = keyed([(text, _EQUAL_LABELS.get(text, text), "") for text in question.choices])
-        self.app.push_screen(Pick(question.text, listed), take)
+        ask_answer(self.app, question, answers, take, choices=question.choices, other="")
 
     def action_write(self) -> None:
         """Ask for the folder, and write the session."""

@@ -23,10 +23,10 @@ from balance.tell.over_days.joined_text import (
     runs_sentences,
     shift_table,
 )
-from tui.host.actions import Action, bindings, closing
-from tui.host.following import follow
-from tui.host.page import Page
+from tui.host.actions import Action, closing
+from tui.host.page import OverRuns
 from tui.host.questions import AskText, Choice, Pick
+from tui.host.state_sheet import StateSheet
 from tui.host.workers import Latest
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.plain import pack, plain
@@ -66,11 +66,10 @@ class _Asked:
     air_density: float | None
 
 
-class JoinedPage(Page[None]):
+class JoinedPage(OverRuns, StateSheet):
     """Shifts of the days above, configurations of all of them below, notes at the end."""
 
     ACTIONS: ClassVar = JOINED
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -89,13 +88,8 @@ class JoinedPage(Page[None]):
 
     def on_mount(self) -> None:
         """Watch the state, and ask which day is to join."""
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
+        super().on_mount()
         self.call_after_refresh(self.action_other)
-
-    def on_resize(self) -> None:
-        """Fold the lines anew."""
-        self.show_state(self.app.state)
 
     def show_state(self, state: State) -> None:
         """Bring the screen to a state."""
@@ -149,11 +143,9 @@ class JoinedPage(Page[None]):
         if session is None or not session.folder:
             return
         there = [one for one in days_beside(Path(session.folder)) if one not in self._others]
-        choices = [Choice(key="", words=f"without {Path(one).name}", value=one) for one in self._others]
-        choices += [
-            Choice(key="", words=Path(one).name, more=str(Path(one).parent.name), value=one) for one in there
-        ]
-        choices.append(Choice(key="", words="another folder", more="type where it is", value=_TYPED))
+        choices = [Choice("", f"without {Path(one).name}", value=one) for one in self._others]
+        choices += [Choice("", Path(one).name, more=str(Path(one).parent.name), value=one) for one in there]
+        choices.append(Choice("", "another folder", more="type where it is", value=_TYPED))
         self.app.push_screen(Pick("Join which day of this car?", choices), self._chosen)
 
     def _chosen(self, folder: str | None) -> None:
@@ -200,10 +192,6 @@ class JoinedPage(Page[None]):
         if self._found is not None:
             text, _ = print_joined(self._found, self.app.state.show, 100, full=True)
             self.app.copy_text("joined days", text)
-
-    def action_close(self) -> None:
-        """Go back to the runs."""
-        self.app.action_runs()
 
 
 def _joined(asked: _Asked) -> tuple[_Asked, JoinedFigures | None, str]:

@@ -74,12 +74,12 @@ class Adding:
                 self._answer(found, {question.key: {_YES: SAME, _NEW: NEW}[chosen]})
 
         of_car = question.kind == "car"
-        equal = Choice(key=_EQUAL, words="yes, and so every part that is said in the words of a known one")
+        equal = Choice(_EQUAL, "yes, and so every part that is said in the words of a known one")
         choices = (
-            Choice(key=_YES, words=f"yes, the same {question.kind}"),
+            Choice(_YES, f"yes, the same {question.kind}"),
             *(() if of_car else (equal,)),
-            Choice(key=_NEW, words=f"no, a new {question.kind}"),
-            Choice(key=_OTHER, words=f"no, another {question.kind} of the library"),
+            Choice(_NEW, f"no, a new {question.kind}"),
+            Choice(_OTHER, f"no, another {question.kind} of the library"),
         )
         self._app.push_screen(
             Pick(f"Add {title}: {question.kind}", choices, lines=question_lines(question), by_key=of_car),

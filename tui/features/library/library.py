@@ -12,10 +12,10 @@ from textual.widgets import Static
 
 from balance.model.errors import one_line
 from tui.features.library.adding import Adding
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow, stands
 from tui.host.library_view import LISTS, library_wanted, part_shown, take_out_of_library, work_out_library
-from tui.host.questions import Choice, Pick, keyed
+from tui.host.questions import Pick, keyed
 from tui.host.speed_actions import PLACE, STEPS, TYPED, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.columns import header_lines, lay_out, row_line
@@ -86,7 +86,6 @@ class LibraryPage(AtASpeed):
 
     CSS_PATH = "library.tcss"
     ACTIONS: ClassVar = LIBRARY
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -460,10 +459,7 @@ class LibraryPage(AtASpeed):
             return
         picture = self._picture(view, part)
         days = picture.cars[min(view.car, len(picture.cars) - 1)].days
-        choices = [
-            Choice(key=choice.key, words=choice.words, more=choice.more, value=choice.value)
-            for choice in keyed([(day.head.id, *_day_words(day)) for day in days])
-        ]
+        choices = keyed([(day.head.id, *_day_words(day)) for day in days])
 
         def chosen(name: str | None) -> None:
             if name is not None:

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from balance.model.baseline_names import AND
 from balance.tell.table import Cell
-from tui.host.actions import CLOSE, Action, bindings
+from tui.host.actions import CLOSE, Action
 from tui.host.page import Question
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable, cells_apart
@@ -38,7 +38,6 @@ class AskBaseline(Question["tuple[str | None] | None"]):
     """Gives the run chosen or the two around it, or nothing for what the file states; nothing at all where left."""
 
     ACTIONS: ClassVar = ASK_BASELINE
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, run: str, table: RunTable) -> None:
         super().__init__()

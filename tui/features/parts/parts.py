@@ -16,7 +16,7 @@ from balance.tell.parts.part_charts import increments_map
 from balance.tell.parts.part_detail import way_lines
 from balance.tell.parts.part_head import parts_banner, parts_line
 from balance.tell.parts.part_table import RANK_COLUMNS, RANKS
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow
 from tui.host.parts_view import work_out
 from tui.host.speed_actions import PLACE, STEPS, AtASpeed
@@ -60,7 +60,6 @@ class Parts(AtASpeed):
     """Table of parts above, card of the picked one below."""
 
     ACTIONS: ClassVar = PARTS
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()

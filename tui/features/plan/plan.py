@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from balance.tell.words import CAUTION_SHORT
 from tui.features.plan.plan_edits import ask_figure, ask_library, ask_wanted
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.plan_view import PlanWanted, glance_at_library, glance_at_plan, work_out_plan
@@ -77,7 +77,6 @@ class Plan(Page[None]):
 
     CSS_PATH = "plan.tcss"
     ACTIONS: ClassVar = PLAN
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -12,9 +12,9 @@ from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.head import session_line
 from balance.tell.parts.part_charts import repeats_chart
 from balance.tell.repeatability.scatter_words import scatter_sections
-from tui.host.actions import Action, bindings, closing
-from tui.host.following import follow
-from tui.host.page import Page
+from tui.host.actions import Action, closing
+from tui.host.page import OverRuns
+from tui.host.state_sheet import StateSheet
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
 from tui.widgets.key_footer import KeyFooter
@@ -37,11 +37,10 @@ SCATTER = (
 )
 
 
-class Scatter(Page[None]):
+class Scatter(OverRuns, StateSheet):
     """Chart of the repeats above, what they mean below."""
 
     ACTIONS: ClassVar = SCATTER
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -57,23 +56,13 @@ class Scatter(Page[None]):
         yield Sheet(classes="sheet")
         yield KeyFooter()
 
-    def on_mount(self) -> None:
-        """Watch the state."""
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
-
-    def on_resize(self) -> None:
-        """Fold the head anew."""
-        self.show_state(self.app.state)
-
     def show_state(self, state: State) -> None:
         """Bring the screen to a state."""
         day = state.day
         if day is None:
             return
         head = f"{session_line(day.session)} · repeatability and drift of the day"
-        lines = self.folded(head)
-        self.query_one("#head", Static).update("\n".join(lines))
+        self.write_lines("#head", self.folded(head))
         if self._found is not None and self._found.day is day:
             self._show(self._found, state)
         elif self._asked is not day:
@@ -104,10 +93,6 @@ class Scatter(Page[None]):
 
         if self._found is not None:
             self.app.copy_text("scatter", print_scatter(self._found, self.app.state.show, 100))
-
-    def action_close(self) -> None:
-        """Go back to the runs."""
-        self.app.action_runs()
 
 
 @lru_cache(maxsize=2)

@@ -22,7 +22,7 @@ from balance.tell.report.outline import (
     words_head,
 )
 from tui.features.report.report_typing import BriefTyping, ByPage, chosen_by_page
-from tui.host.actions import HELP, Action, bindings, closing
+from tui.host.actions import HELP, Action, closing
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.workers import Latest
@@ -113,7 +113,6 @@ class Brief(Page[None]):
 
     CSS_PATH = "report.tcss"
     ACTIONS: ClassVar = BRIEF
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()

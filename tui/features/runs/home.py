@@ -13,7 +13,6 @@ from balance.tell.table import EMPTY, Cell
 from tui.features.runs import run_edits
 from tui.features.runs.actions import HOME
 from tui.features.runs.run_card import RunCard
-from tui.host.actions import bindings
 from tui.host.following import follow
 from tui.host.speed_actions import AtASpeed
 from tui.widgets.key_footer import KeyFooter
@@ -43,7 +42,6 @@ class Home(AtASpeed):
     """Runs table above, card of the picked run below."""
 
     ACTIONS: ClassVar = HOME
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""

@@ -52,8 +52,8 @@ def _enter(app: Host, day: OpenDay, fresh: TypedRun, otherwise: str) -> None:
             app.show_entry(fresh)
 
     choices = (
-        Choice(key="g", words="go on with it"),
-        Choice(key="d", words=f"drop it, and {otherwise}"),
+        Choice("g", "go on with it"),
+        Choice("d", f"drop it, and {otherwise}"),
     )
     app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.half_typed.run),)), take)
 
@@ -102,18 +102,18 @@ def ask_what(app: Host, label: str | None) -> None:
     run = next((one for one in day.session.runs if one.label == label), None)
     from tui.host.questions import Choice, Pick  # noqa: PLC0415 - only when asked
 
-    undo = Choice(key="U", words="undo", more=day.can_undo or "nothing to undo")
-    redo = Choice(key="R", words="redo", more=day.can_redo or "nothing to redo")
+    undo = Choice("U", "undo", more=day.can_undo or "nothing to undo")
+    redo = Choice("R", "redo", more=day.can_redo or "nothing to redo")
     choices = [undo, redo]
     title = "No run is picked"
     if run is not None:
         title = f"Run {run.label}  {run.configuration}"
         choices = [
-            Choice(key="e", words="correct it", more="figures, settings, remarks"),
-            Choice(key="x", words="enter a run that starts from it"),
-            Choice(key="m", words="mark it suspect or void, or good again"),
-            Choice(key="k", words="start a new block at it", more="repair, re-zero, refit, weighing"),
-            Choice(key="b", words="compare it with another run", more="move its baseline"),
+            Choice("e", "correct it", more="figures, settings, remarks"),
+            Choice("x", "enter a run that starts from it"),
+            Choice("m", "mark it suspect or void, or good again"),
+            Choice("k", "start a new block at it", more="repair, re-zero, refit, weighing"),
+            Choice("b", "compare it with another run", more="move its baseline"),
             *choices,
         ]
     doing: dict[str, Callable[[Host, str | None], None]] = {

@@ -29,9 +29,7 @@ def mark(app: Host, label: str | None) -> None:
         return
     by_key = {key: (status, labels) for key, status, labels, _ in offered}
     choices = [
-        Choice(
-            key=key, words=f"{'good again' if status == 'good' else status}: {runs_named(labels)}", more=more
-        )
+        Choice(key, f"{'good again' if status == 'good' else status}: {runs_named(labels)}", more=more)
         for key, status, labels, more in offered
     ]
 

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from balance.tell.parts.part_detail import part_detail
 from balance.tell.runs.detail import run_detail
 from balance.tell.runs.remarks import assumptions, day_warnings, gathered, left_out, run_remarks, second_look
 from balance.tell.words import CAUTIONS
-from tui.host.actions import CLOSE, bindings
-from tui.host.following import follow
-from tui.host.page import Page
+from tui.host.state_sheet import StateSheet
 from tui.host.workers import Latest
-from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
-
-    from textual.app import ComposeResult
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.plan.judged_reading import JudgedReading
@@ -28,25 +23,12 @@ if TYPE_CHECKING:
 Lines = list[tuple[str, str]]
 
 
-class SheetPage(Page[None]):
+class SheetPage(StateSheet):
     """Lines to be read, worked out in a thread whenever the day, the speed or the units change."""
 
-    ACTIONS: ClassVar = CLOSE
-    BINDINGS: ClassVar = bindings(ACTIONS)
-
-    def compose(self) -> ComposeResult:
-        """Lay out an empty sheet."""
-        yield Sheet(classes="sheet")
-        yield KeyFooter()
-
-    def on_mount(self) -> None:
-        """Watch the state."""
+    def __init__(self) -> None:
+        super().__init__()
         self._texts = Latest(self.app, self._fill)
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
-
-    def show_state(self, state: State) -> None:
-        """Bring the sheet to a state; it stays empty where there is nothing to tell."""
 
     def fill(self, work: Callable[[], Lines]) -> None:
         """Have the lines worked out, and show them."""

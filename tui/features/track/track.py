@@ -11,7 +11,7 @@ from textual.widgets import Static
 from balance.tell.table import EMPTY
 from balance.tell.words import CAUTION_SHORT
 from tui.features.track.track_map import TrackMap
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.track_view import (
@@ -64,7 +64,6 @@ class Track(Page[None]):
 
     CSS_PATH = "track.tcss"
     ACTIONS: ClassVar = TRACK
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()

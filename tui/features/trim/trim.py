@@ -15,7 +15,7 @@ from balance.tell.settings.suggestion_tables import alternatives_table, places_t
 from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
 from balance.tell.settings.ways_table import ways_table
 from tui.features.trim.question import answer_question, asked_run, default_setting, read_question
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow
 from tui.host.prepared_days import measured_parts, prepared_with
 from tui.host.speed_actions import PLACE, STEPS, AtASpeed
@@ -68,7 +68,6 @@ class Wing(AtASpeed):
 
     CSS_PATH = "trim.tcss"
     ACTIONS: ClassVar = WING
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()

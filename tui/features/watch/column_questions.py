@@ -8,10 +8,10 @@ from balance.files.tables.header.file_column import FileColumn
 from balance.files.tables.importing.plan import ImportOptions, Question
 from balance.model.errors import AxletrimError
 from tui.features.watch.decimal_question import ask_decimal
-from tui.host.import_answers import answered
+from tui.host.import_answers import ask_answer
 from tui.host.live_file import column_words
 from tui.host.mapping_page import MappingPage
-from tui.host.questions import AskText, Choice, Pick, keyed
+from tui.host.questions import Choice
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from tui.host.host import Host
     from tui.host.live_file import LiveFile
 
-_OTHER, _DECIMAL, _ASKED = "\tother", "\tdecimal", "\tasked"
-"""Answers that no header, no name of a column and no unit can be, for they hold a tab."""
+_DECIMAL, _ASKED = "\tdecimal", "\tasked"
+"""Answers that no header and no name of a column can be, for they hold a tab."""
 _HOW = ("Pick one, and say which column of the file it is. Rows become runs once this list is left.",)
 
 
@@ -79,8 +79,8 @@ class WatchedColumns:
 
     def more(self) -> list[Choice]:
         """Return the decimal mark, and what the file as a whole leaves open."""
-        decimal = Choice(key=",", words="decimal mark", more=self._live.mark_words, value=_DECIMAL)
-        asked = [Choice(key="?", words=one.text, value=_ASKED) for one in self._live.questions[:1]]
+        decimal = Choice(",", "decimal mark", more=self._live.mark_words, value=_DECIMAL)
+        asked = [Choice("?", one.text, value=_ASKED) for one in self._live.questions[:1]]
         return [decimal, *asked]
 
     def question(self, name: str) -> str:
@@ -141,19 +141,12 @@ def _ask_again(app: Host, name: str) -> None:
 def _answer(app: Host, live: LiveFile, question: Question) -> None:
     """Ask what the file as a whole leaves open, in the words of an import."""
 
-    def take(text: str | None) -> None:
-        if text == _OTHER:
-            app.push_screen(
-                AskText(question.text, check=lambda typed: answered(live.answers, question, typed)), take
-            )
-            return
-        if text is not None and app.open_day.live is live:
-            live.answer(answered(live.answers, question, text))
+    def take(options: ImportOptions | None) -> None:
+        if options is not None and app.open_day.live is live:
+            live.answer(options)
         ask_columns(app)
 
-    listed = keyed([(text, _MEANT.get(text, text), "") for text in question.choices], taken="o")
-    other = Choice(key="o", words="another answer, to be typed", value=_OTHER)
-    app.push_screen(Pick(question.text, (*listed, other)), take)
+    ask_answer(app, question, live.answers, take, choices=question.choices)
 
 
 def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
@@ -220,33 +213,16 @@ def _settle(
     if not isinstance(found, Question):
         _keep(app, live, plan, found, then)
         return
-    question = found
 
-    def answer(text: str | None) -> None:
-        if text is None:
+    def take(answered: ImportOptions | None) -> None:
+        if answered is None:
             _ask_again(app, plan.name)
-        elif text == _OTHER:
-            app.push_screen(
-                AskText(question.text, check=lambda typed: answered(options, question, typed)), answer
-            )
         else:
-            _settle(app, live, plan, header, answered(options, question, text), then)
+            _settle(app, live, plan, header, answered, then)
 
-    listed = keyed([(text, _MEANT.get(text, text), "") for text in question.choices], taken="o")
-    other = (
-        (Choice(key="o", words="another unit, to be typed", value=_OTHER),)
-        if question.field == "units"
-        else ()
-    )
-    app.push_screen(Pick(f"{plan.header}: {question.text}", (*listed, *other)), answer)
-
-
-_MEANT = {
-    "up": "up: lift is positive",
-    "down": "down: downforce is positive",
-    "rearward": "rearward: drag is positive",
-    "forward": "forward: thrust is positive",
-}
+    title = f"{plan.header}: {found.text}"
+    other = "another unit, to be typed" if found.field == "units" else ""
+    ask_answer(app, found, options, take, choices=found.choices, title=title, other=other)
 
 
 def _keep(

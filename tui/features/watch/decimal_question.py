@@ -26,11 +26,9 @@ def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
         read = [number_text(example, one) for one in MARKS if one == name] if example else []
         return f"'{example}' is {read[0] or 'no number'}" if read else ""
 
-    choices = [Choice(key=name[0], words=name, more=more(name), value=name) for name in MARKS]
+    choices = [Choice(name[0], name, more=more(name), value=name) for name in MARKS]
     if said:
-        choices.append(
-            Choice(key="f", words="as the figures show", more="ask where they do not", value=_SHOWN)
-        )
+        choices.append(Choice("f", "as the figures show", more="ask where they do not", value=_SHOWN))
 
     def take(chosen: str | None) -> None:
         if chosen is not None and app.open_day.live is live:

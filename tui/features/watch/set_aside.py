@@ -34,11 +34,11 @@ def set_aside(app: Host, live: LiveFile, row: WatchedRow) -> None:
         live.decided(row)
 
     choices = (
-        Choice(key="t", words="tare or zero", value="tare or zero"),
-        Choice(key="a", words="average", value="average"),
-        Choice(key="b", words="aborted", value="aborted"),
-        Choice(key="e", words="entered by hand already", value="entered by hand already"),
-        Choice(key="o", words="another reason, to be typed", value=_OTHER),
+        Choice("t", "tare or zero", value="tare or zero"),
+        Choice("a", "average", value="average"),
+        Choice("b", "aborted", value="aborted"),
+        Choice("e", "entered by hand already", value="entered by hand already"),
+        Choice("o", "another reason, to be typed", value=_OTHER),
     )
     app.push_screen(
         Pick(f"Set {row.name} of {row.file} aside: why is it no run?", choices, lines=(said(row.cells),)),

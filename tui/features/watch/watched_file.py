@@ -11,7 +11,7 @@ from balance.model.errors import AxletrimError, InputError, one_line
 from balance.tell.table import EMPTY, Cell, Column
 from tui.features.watch.decimal_question import ask_decimal
 from tui.features.watch.set_aside import bring_back, said, set_aside
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.expected_lines import run_words, waiting_lines
 from tui.host.following import follow
 from tui.host.page import Page
@@ -76,7 +76,6 @@ class Live(Page[None]):
     """Lists what waits; Enter takes the row under the cursor."""
 
     ACTIONS: ClassVar = WATCHED
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def compose(self) -> ComposeResult:
         """Lay out head and list."""
@@ -123,13 +122,11 @@ class Live(Page[None]):
         if work.aside:
             rows = "1 row is" if work.aside == 1 else f"{work.aside} rows are"
             text += f" · {rows} set aside: F7 brings one back"
-        self.query_one("#head", Static).update("\n".join(pack(text, width)))
+        self.write_lines("#head", pack(text, width))
         troubles = [work.watch_trouble] if work.watch_trouble else []
         if work.half_row:
             troubles.append("the last row has no line end: it may be half written (F4: the file is finished)")
-        banner = self.query_one("#banner", Static)
-        banner.display = bool(troubles)
-        banner.update("\n".join(pack(" · ".join(troubles), width)) if troubles else "")
+        self.write_lines("#banner", pack(" · ".join(troubles), width) if troubles else [])
         self._show_chosen(work.chosen, width)
         self.query_one(LineTable).set_source(live.waiting, self._cell)
         self._show_reason()
@@ -156,10 +153,8 @@ class Live(Page[None]):
             row = live.waiting_rows.rows[index]
             why = live.why_waits(row)[1]
             words = why or f"{row.name}: {said(row.cells)}"
-        reason = self.query_one("#reason", Static)
-        reason.display = bool(words)
-        reason.set_class(bool(why), "warn")
-        reason.update("\n".join(self.folded(words)))
+        self.write_lines("#reason", self.folded(words) if words else [])
+        self.query_one("#reason").set_class(bool(why), "warn")
         self._show_guard(live.waiting_rows.rows[index] if live is not None and there else None)
 
     def _show_guard(self, row: WatchedRow | None) -> None:
@@ -168,10 +163,8 @@ class Live(Page[None]):
         known = self._guarded
         fits = known is not None and day is not None and known[0] is row and known[1] is day.sheet
         lines = known[2] if known is not None and fits else []
-        guard = self.query_one("#guard", Static)
-        guard.display = bool(lines)
-        guard.set_class(any(role == "warn" for _, role in lines), "warn")
-        guard.update("\n".join(line for text, _ in lines for line in self.folded(text)))
+        self.write_lines("#guard", [line for text, _ in lines for line in self.folded(text)])
+        self.query_one("#guard").set_class(any(role == "warn" for _, role in lines), "warn")
         if row is None or live is None or day is None or fits or not isinstance(live.mark, str) or row.beyond:
             return
         typing = TypedRun(sheet=day.sheet, row=row, called=live.called, decimal=live.mark)
@@ -259,9 +252,9 @@ class Live(Page[None]):
             return
         label = day.decided.run_of(change.row)
         after, why = self._corrected(day, live, change.row, mark)
-        choices = [Choice(key="l", words="leave the run as it is")]
+        choices = [Choice("l", "leave the run as it is")]
         if after is not None:
-            choices.insert(0, Choice(key="a", words=f"accept: correct run {label} likewise"))
+            choices.insert(0, Choice("a", f"accept: correct run {label} likewise"))
         lines = [f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs]
         if after is None:
             lines.append(f"It cannot be taken over by itself: {why}")

@@ -13,10 +13,9 @@ from balance.tell.what_if.what_if_table import what_if_table
 from balance.tell.what_if.what_if_text import range_of
 from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
-from tui.host.actions import Action, bindings, closing
-from tui.host.following import follow
-from tui.host.page import Page
+from tui.host.actions import Action, closing
 from tui.host.prepared_days import prepared_with
+from tui.host.state_sheet import StateSheet
 from tui.host.what_if_view import MOST_COMPARED
 from tui.host.workers import Latest
 from tui.widgets.key_footer import KeyFooter
@@ -40,11 +39,10 @@ COMPARED = (
 )
 
 
-class Compared(Page[None]):
+class Compared(StateSheet):
     """A column a what-if."""
 
     ACTIONS: ClassVar = COMPARED
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -57,15 +55,6 @@ class Compared(Page[None]):
         yield Static("", id="head", markup=False)
         yield Sheet(classes="sheet")
         yield KeyFooter()
-
-    def on_mount(self) -> None:
-        """Watch the state."""
-        self.set_focus(self.query_one(Sheet))
-        follow(self, lambda _, state: self.show_state(state))
-
-    def on_resize(self) -> None:
-        """Lay the table out anew."""
-        self.show_state(self.app.state)
 
     def show_state(self, state: State) -> None:
         """Bring the screen to a state."""

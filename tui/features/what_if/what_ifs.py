@@ -22,7 +22,7 @@ from balance.tell.what_if.what_if_table import what_if_answer, what_if_table
 from balance.tell.what_if.what_if_text import hardware_lines
 from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
-from tui.host.actions import Action, bindings, closing
+from tui.host.actions import Action, closing
 from tui.host.following import follow
 from tui.host.prepared_days import measured_parts, prepared_with
 from tui.host.questions import AskText
@@ -132,7 +132,6 @@ class WhatIfs(AtASpeed):
 
     CSS_PATH = "what_ifs.tcss"
     ACTIONS: ClassVar = WHAT_IF
-    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self) -> None:
         super().__init__()
@@ -224,8 +223,7 @@ class WhatIfs(AtASpeed):
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         present = state.what_if.present
         name = f"what if: {present.name}" if present is not None and present.name else "what if"
-        lines = self.folded(f"{name} · {session_line(state.day.session)}")
-        self.query_one("#head", Static).update(lines[0])
+        self.write_lines("#head", self.folded(f"{name} · {session_line(state.day.session)}")[:1])
 
     def _show_inputs(self, state: State) -> None:
         """List what can be different; the cursor stays on the same thing."""
@@ -266,9 +264,7 @@ class WhatIfs(AtASpeed):
             )
 
     def _show_wrong(self, words: str) -> None:
-        wrong = self.query_one("#wrong", Static)
-        wrong.update(plain_lines(f"× {words}") if words else "")
-        wrong.display = bool(words)
+        self.write_lines("#wrong", [plain_lines(f"× {words}")] if words else [])
 
     def _try_step(self, key: str, what_if: WhatIf) -> bool:
         """Take a step if it makes a car; else say why not, and leave all as it is."""
