@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from math import isfinite
-from typing import TYPE_CHECKING, Literal, Protocol
+from typing import TYPE_CHECKING, Literal
 
 from balance.model.channels import TOTAL
 from balance.model.errors import AxletrimError
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from typing import Any
 
     from balance.files.day.open_day import OpenDay
-    from balance.files.day.run_sheet import RunSheet
     from balance.files.formats.runs_header import ColumnPlan
     from balance.files.tables.header.file_column import FileColumn
     from balance.files.tables.header.understood import ForeignTable
@@ -24,38 +23,16 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.sheet_rows import SheetRows
     from balance.files.tables.watch.file_watch import FileWatch, WatchedRow, WatchEvent
-    from tui.host.stateful import StatefulApp
-
-
-class WatchingDay(Protocol):
-    """What a watched file needs of the day that watches it."""
-
-    @property
-    def app(self) -> StatefulApp:
-        """The application."""
-
-    @property
-    def day(self) -> OpenDay | None:
-        """The day that is open, where one is."""
-
-    @property
-    def live(self) -> LiveFile | None:
-        """The file that is watched by now."""
-
-    def change(self, what: str, sheet: RunSheet, *, taken: WatchedRow | None = None) -> None:
-        """Make a sheet the present state of the day."""
-
-    def tell(self) -> None:
-        """Tell the application how the day stands."""
+    from tui.host.open_day import DayOnScreen
 
 
 class LiveFile:
-    """Looks at one file in a thread, and holds the rows that wait."""
+    """Looks at one file in a thread for the day that watches it, and holds the rows that wait."""
 
-    def __init__(self, open_day: WatchingDay, path: Path) -> None:
+    def __init__(self, open_day: DayOnScreen, day: OpenDay, path: Path) -> None:
         from balance.files.tables.watch.file_watch import WaitingRows, watch_file  # noqa: PLC0415 - only when asked
 
-        self.open_day, self.path = open_day, path
+        self.open_day, self.day, self.path = open_day, day, path
         self._misfit, self._finished = "", False
         self._mapping = False
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
@@ -63,11 +40,10 @@ class LiveFile:
         self._lines: tuple[tuple[WatchedRow, ...], dict[str, int]] = ((), {})
         self.waiting_rows = WaitingRows()
         self._found: deque[WatchEvent] = deque()
-        day = open_day.day
-        if day is not None:
-            day.watches.begin(path)
-        taken = None if day is None else day.decided.taken_from(path.name)
-        self._watch: FileWatch = watch_file(path, taken=taken, options=self.answers)
+        day.watches.begin(path)
+        self._watch: FileWatch = watch_file(
+            path, taken=day.decided.taken_from(path.name), options=self.answers
+        )
         self._looks = Latest(open_day.app, self._take)
 
     @property
@@ -88,33 +64,27 @@ class LiveFile:
     @property
     def called(self) -> Mapping[str, FileColumn]:
         """What columns of the session are in the file, as was said by hand."""
-        return {} if self.open_day.day is None else self.open_day.day.watches.of(self.name).called
+        return self.day.watches.of(self.name).called
 
     @property
     def answers(self) -> ImportOptions:
         """What was said of the file, as an import takes it."""
-        from balance.files.tables.importing.plan import ImportOptions  # noqa: PLC0415 - only when asked
-
-        return (
-            ImportOptions() if self.open_day.day is None else self.open_day.day.watches.of(self.name).options
-        )
+        return self.day.watches.of(self.name).options
 
     @property
     def said_mark(self) -> Mark | Literal[""]:
         """What the decimal mark of the file was said to be; empty where its figures are to show it."""
-        return "" if self.open_day.day is None else self.open_day.day.watches.of(self.name).decimal
+        return self.day.watches.of(self.name).decimal
 
     @property
     def mark(self) -> Mark | Question:
         """The decimal mark of the file, or what has to be asked first."""
         from balance.files.tables.rows.sheet_rows import mark_of  # noqa: PLC0415 - only when asked
 
-        day, rows = self.open_day.day, self._watch.rows
-        if day is None:
-            return "point"
-        key = (id(rows), rows, day.sheet.plans, self.called, self.said_mark)
+        sheet, rows = self.day.sheet, self._watch.rows
+        key = (id(rows), rows, sheet.plans, self.called, self.said_mark)
         if self._mark is None or self._mark[0] != key:
-            mark = mark_of(day.sheet, self.header, rows, self.called, self.said_mark or None)
+            mark = mark_of(sheet, self.header, rows, self.called, self.said_mark or None)
             self._mark = key, mark
         return self._mark[1]
 
@@ -142,19 +112,14 @@ class LiveFile:
     @property
     def chosen(self) -> tuple[str, ...]:
         """What was said of the columns and of the decimal mark, in words."""
-        day = self.open_day.day
-        if day is None:
-            return ()
-        columns = chosen_words(day.sheet.plans, self.called, self.header)
+        columns = chosen_words(self.day.sheet.plans, self.called, self.header)
         shown = self.said_mark or self.mark == "comma"
         return (*columns, f"decimal mark: {self.mark_words}") if shown else columns
 
     @property
     def aside(self) -> tuple[Mapping[str, Any], ...]:
         """The rows set aside as no runs, but for those that wait again because they read otherwise by now."""
-        day = self.open_day.day
-        if day is None:
-            return ()
+        day = self.day
         waiting = {row.key for row in self.waiting_rows.rows} & day.decided.keys_aside(self.name)
         begun = day.watches.of(self.name).begun
         return tuple(
@@ -165,24 +130,20 @@ class LiveFile:
 
     def row_of(self, record: Mapping[str, Any]) -> WatchedRow | None:
         """Find a row that was decided on in the file as it is now."""
-        day = self.open_day.day
-        if day is None or record.get("begun", 0) != day.watches.of(self.name).begun:
+        if record.get("begun", 0) != self.day.watches.of(self.name).begun:
             return None
         return next((row for row in self._watch.rows if row.key == record["key"]), None)
 
     def read_with(self, mark: Mark | Literal[""]) -> None:
         """Take what the decimal mark of the file is said to be, and try its rows with it."""
-        if self.open_day.day is not None:
-            self.open_day.day.watches.read_with(self.name, mark)
-            self._make_runs(self.open_day.day)
-            self.open_day.tell()
+        self.day.watches.read_with(self.name, mark)
+        self._try_rows()
 
     def answer(self, options: ImportOptions) -> None:
         """Take what is said of the file as a whole, and read it anew with that."""
-        if self.open_day.day is not None:
-            self.open_day.day.watches.answer(self.name, options)
-            self._watch.read_with(options)
-            self.look()
+        self.day.watches.answer(self.name, options)
+        self._watch.read_with(options)
+        self.look()
 
     @property
     def questions(self) -> tuple[Question, ...]:
@@ -194,16 +155,18 @@ class LiveFile:
         """Let rows wait while somebody says which column is which, and try them once that is left."""
         if self._mapping and not under_way:
             self._mapping = False
-            if self.open_day.day is not None:
-                self._make_runs(self.open_day.day)
-                self.open_day.tell()
+            self._try_rows()
         self._mapping = under_way
 
     def call(self, called: Mapping[str, FileColumn]) -> None:
         """Take what the columns of the file are said to be, and try its rows with it."""
-        if self.open_day.day is not None:
-            self.open_day.day.watches.call(self.name, called)
-            self._make_runs(self.open_day.day)
+        self.day.watches.call(self.name, called)
+        self._try_rows()
+
+    def _try_rows(self) -> None:
+        """Make rows runs with what was said by now."""
+        if self.open_day.live is self:
+            self._make_runs()
             self.open_day.tell()
 
     def figures(self, header: str) -> tuple[str, ...]:
@@ -215,12 +178,11 @@ class LiveFile:
         """Return what stands in the columns of figures that are known, in all rows of the file."""
         from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
-        day = self.open_day.day
-        if day is not None:
-            found = columns_found(day.sheet, self.header, self.called)
-            wanted = [text for text, name in found.items() if day.sheet.plan(name).role != "text"]
-            for row in self._watch.rows:
-                yield from (row.cells.get(text, "") for text in wanted)
+        sheet = self.day.sheet
+        found = columns_found(sheet, self.header, self.called)
+        wanted = [text for text, name in found.items() if sheet.plan(name).role != "text"]
+        for row in self._watch.rows:
+            yield from (row.cells.get(text, "") for text in wanted)
 
     @property
     def waiting(self) -> int:
@@ -257,8 +219,8 @@ class LiveFile:
         """Take up what looks have brought, none of it lost: rows that say all become runs, the others wait."""
         from balance.files.tables.watch.file_watch import LostRows, Restarted  # noqa: PLC0415 - only when asked
 
-        day = self.open_day.day
-        if self.open_day.live is not self or day is None:
+        day = self.day
+        if self.open_day.live is not self:
             return
         events = [self._found.popleft() for _ in range(len(self._found))]
         notify = self.open_day.app.notify
@@ -278,43 +240,36 @@ class LiveFile:
         for row in self.waiting_rows.rows:
             if taken.get(row.key) == row.cells:  # it was entered before the file was looked at
                 self.waiting_rows = self.waiting_rows.without(row)
-        self._make_runs(day)
+        self._make_runs()
         self.open_day.tell()
 
-    def _make_runs(self, day: OpenDay) -> None:
+    def _make_runs(self) -> None:
         """Make rows runs where they say all; where the file's columns cannot be read, say why, once for all rows."""
         from balance.files.tables.header.mapping import check_columns, unsaid_speed  # noqa: PLC0415 - only when asked
 
-        self._misfit = ""
+        self._misfit, sheet = "", self.day.sheet
         try:
             if self.header:
-                check_columns(day.sheet, self.name, self.header, self.called)
+                check_columns(sheet, self.name, self.header, self.called)
         except AxletrimError as fault:
             self._misfit = f"{str(fault).splitlines()[0]} · F6 on the live screen says which column is which"
             return
-        mark = self.mark
+        mark, speed, read = self.mark, unsaid_speed(sheet, self.header, self.called), self.read()
+        asked = ""
         if not isinstance(mark, str):
-            self._misfit = f"{self.name}: {mark.text} · F6 on the live screen says it" if self.waiting else ""
-            return
-        speed = unsaid_speed(day.sheet, self.header, self.called)
-        if speed:
-            self._misfit = (
-                f"{self.name}: is '{speed}' the speed of each run? F6 on the live screen says it"
-                if self.waiting
-                else ""
-            )
-            return
-        read = self.read()
-        if read is not None and read.questions:
-            asked = f"{self.name}: {read.questions[0].text} · F6 on the live screen says it"
-            self._misfit = asked if self.waiting else ""
-            return
-        if self._mapping or read is None:
+            asked = f"{mark.text} · "
+        elif speed:
+            asked = f"is '{speed}' the speed of each run? "
+        elif read is not None and read.questions:
+            asked = f"{read.questions[0].text} · "
+        if asked and self.waiting:
+            self._misfit = f"{self.name}: {asked}F6 on the live screen says it"
+        if asked or self._mapping or read is None:
             return
         for row in self.waiting_rows.rows:
-            self._make_run(day, row, read)
+            self._make_run(row, read)
 
-    def _make_run(self, day: OpenDay, row: WatchedRow, read: SheetRows) -> None:
+    def _make_run(self, row: WatchedRow, read: SheetRows) -> None:
         from balance.files.day.run_entry import next_entry  # noqa: PLC0415 - only when asked
         from balance.files.tables.rows.sheet_rows import run_from  # noqa: PLC0415 - only when asked
 
@@ -322,10 +277,10 @@ class LiveFile:
         try:
             if cells is None or self.why_waits(row)[0]:
                 return
-            entry = run_from(day.sheet, next_entry(day.sheet), cells)
+            entry = run_from(self.day.sheet, next_entry(self.day.sheet), cells)
             if entry is None:
                 return
-            sheet = day.sheet.appended(entry.cells)
+            sheet = self.day.sheet.appended(entry.cells)
         except AxletrimError as fault:
             self._misfit = self._misfit or str(fault).splitlines()[0]
             return
@@ -336,13 +291,13 @@ class LiveFile:
         """Read the rows of the file as an import does; None where its columns do not fit."""
         from balance.files.tables.rows.sheet_rows import read_rows  # noqa: PLC0415 - only when asked
 
-        day, table = self.open_day.day, self.table
-        if day is None or table is None:
+        sheet, table = self.day.sheet, self.table
+        if table is None:
             return None
-        key = (table, day.sheet.plans, self.called, self.answers)
+        key = (table, sheet.plans, self.called, self.answers)
         if self._read is None or self._read[0] != key:
             try:
-                read = read_rows(day.sheet, table, self.called, self.answers)
+                read = read_rows(sheet, table, self.called, self.answers)
             except AxletrimError:  # said above the rows
                 read = None
             self._read = key, read
@@ -357,21 +312,19 @@ class LiveFile:
 
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
         """State why a row waits although it may say all, in short and at length; empty where it would not."""
-        day = self.open_day.day
-        if day is None:
-            return "", ""
-        if reason := day.decided.why_aside(row):
+        if reason := self.day.decided.why_aside(row):
             return "set aside, reads anew", f"{row.name} was set aside as {reason}; reads otherwise now"
         mark = self.mark
         if not isinstance(mark, str):
             return "decimal mark?", ""  # it is asked above the rows
-        return self._by_its_cells(day, row, mark) or self._by_the_import(row)
+        return self._by_its_cells(row, mark) or self._by_the_import(row)
 
-    def _by_its_cells(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
+    def _by_its_cells(self, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
         """State what of its own cells speaks against it; nothing where the import is to be asked."""
         from balance.files.tables.rows.sheet_rows import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
         from balance.reduce.repeatability import stated_by_facility  # noqa: PLC0415 - only when asked
 
+        day = self.day
         if faults := row_faults(day.sheet, row, self.called, mark):
             return "CANNOT BE READ", "; ".join(faults)
         if day.decided.wait_again(row):

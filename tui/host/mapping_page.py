@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from abc import ABC, abstractmethod
+from typing import TYPE_CHECKING
 
 from tui.host.questions import Choice, Pick, keyed
 
@@ -15,45 +16,55 @@ NONE, ALL = "\tnone", "\tall"
 """Answers that no header and no name of a column can be, for they hold a tab."""
 
 
-class FileColumns(Protocol):
+class FileColumns(ABC):
     """The columns of a file, and what may be said of them; an import and a watched file each have theirs."""
 
     @property
+    @abstractmethod
     def title(self) -> str:
         """Return what stands above the list."""
 
     @property
+    @abstractmethod
     def lines(self) -> tuple[str, ...]:
         """Return what is to be known."""
 
+    @abstractmethod
     def wanted(self) -> Sequence[tuple[str, str, str]]:
         """Return name, words and state of each column that can be said."""
 
+    @abstractmethod
     def suggested(self) -> Sequence[tuple[str, str]]:
         """Return name and likely header of each column of which nothing is said yet."""
 
     def more(self) -> Sequence[Choice]:
         """Return what else can be said of the file."""
+        return ()
 
+    @abstractmethod
     def question(self, name: str) -> str:
         """Return the question which header a column has."""
 
+    @abstractmethod
     def headers(self, name: str) -> Sequence[tuple[str, str]]:
         """Return the headers that can be picked, the likely ones first, each with what is known of it."""
 
+    @abstractmethod
     def chosen(self, name: str) -> str:
         """Return the header that was said; empty where none was."""
 
+    @abstractmethod
     def settle(self, name: str, header: str, then: Callable[[], None] | None = None) -> None:
         """Take a header for a column, ask what it leaves open, and go on."""
 
+    @abstractmethod
     def leave_out(self, name: str) -> None:
         """Take it that no column of the file is this one, and go on."""
 
-    def say(self, value: str) -> None:
+    def say(self, value: str) -> None:  # noqa: B027 - where there is nothing else to say
         """Ask for what else can be said."""
 
-    def left(self) -> None:
+    def left(self) -> None:  # noqa: B027 - where nothing waits for it
         """Know that the page was left."""
 
 

@@ -388,7 +388,7 @@ class DayOnScreen:
         from tui.host.live_file import LiveFile  # noqa: PLC0415 - only when asked
 
         if self.day is not None:
-            self.live = LiveFile(self, Path(file))
+            self.live = LiveFile(self, self.day, Path(file))
             self.live.look()
             self.tell()
 

@@ -18,7 +18,7 @@ from balance.tell.library.library_text import (
     together_table,
 )
 from balance.tell.library.part_picture import between_words, picture_spans, picture_table
-from tui.printing.lines import folded, listed, printed
+from tui.printing.lines import folded, notes_below, table_below
 from tui.widgets.interval_bars import with_bars
 from tui.widgets.table_lines import shown_whole
 
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from balance.tell.library.car_facts import Only
     from balance.tell.library.part_picture import PartPicture
     from balance.tell.library.part_rows import PartRows
-    from balance.tell.table import Table
 
 
 def print_days(library: Library, width: int) -> str:
@@ -38,8 +37,8 @@ def print_days(library: Library, width: int) -> str:
     return "\n".join(
         [
             *folded(library_line(library), width),
-            *_drawn(shown_whole(partial(days_table, library), width - 2), width),
-            *_notes(library_notes(library), width),
+            *table_below(shown_whole(partial(days_table, library), width - 2), width),
+            *notes_below(library_notes(library), width),
         ]
     )
 
@@ -49,8 +48,8 @@ def print_parts(library: Library, parts: list[PartRows], only: Only, show: Show,
     lines = [*folded(library_line(library), width)]
     if only:
         lines += folded(only_words(parts, only), width)
-    lines += _drawn(parts_table(parts, show), width)
-    return "\n".join([*lines, *_notes(library_notes(library), width)])
+    lines += table_below(parts_table(parts, show), width)
+    return "\n".join([*lines, *notes_below(library_notes(library), width)])
 
 
 def print_part(library: Library, picture: PartPicture, show: Show, width: int) -> str:
@@ -64,15 +63,15 @@ def part_text(library: str, notes: Sequence[str], picture: PartPicture, show: Sh
     lines = [*folded(library, width), "", *folded(part_line(part, show), width)]
     lines += picture_lines(picture, show, width)
     lines += [
-        *_drawn(shown_whole(partial(effects_table, part, show), width - 2), width),
-        *_drawn(together_table(part, show), width),
+        *table_below(shown_whole(partial(effects_table, part, show), width - 2), width),
+        *table_below(together_table(part, show), width),
         "",
     ]
     between = between_words(picture, show)
     differ = [f"{between[:1].upper()}{between[1:]}."] if between else []
     for sentence in (*differ, *column_lines(part, show), *allowed_words(part)):
         lines += folded(sentence, width)
-    return "\n".join([*lines, *_notes(notes, width)])
+    return "\n".join([*lines, *notes_below(notes, width)])
 
 
 def picture_lines(picture: PartPicture, show: Show, width: int) -> list[str]:
@@ -83,12 +82,4 @@ def picture_lines(picture: PartPicture, show: Show, width: int) -> list[str]:
     table = with_bars(
         plain, picture_spans(picture), picture.scale, width=width, unit=show.system.unit("force").scale
     )
-    return [] if table is plain else _drawn(table, width)
-
-
-def _drawn(table: Table, width: int) -> list[str]:
-    return ["", *printed(table, width)] if table.rows else []
-
-
-def _notes(notes: Sequence[str], width: int) -> list[str]:
-    return ["", *listed("Notes", notes, width)] if notes else []
+    return [] if table is plain else table_below(table, width)

@@ -58,7 +58,7 @@ def foot(
     ordered = [*first, *sorted(deciding, key=lambda note: _DANGER not in note), *others]
     most = len(ordered) if full else max(len(first), min(MOST_NOTES, len(first) + len(deciding)))
     notes, left = ordered[:most], ordered[most:]
-    lines = ["", *listed("Notes", notes, width)] if notes else []
+    lines = notes_below(notes, width)
     if left:
         dangers = sum(_DANGER in note for note in left)
         warned = f", {dangers} of them warning{'s' * (dangers != 1)}" if dangers else ""
@@ -107,6 +107,16 @@ def grid(
     lines += [row_line(layout, partial(cell, row), cursor=False) for row in rows]
     titles = {column.key: column.title for column in columns}
     return to_text(lines), tuple(titles[key] for key in layout.dropped)
+
+
+def table_below(table: Table, width: int) -> list[str]:
+    """Write a small table with a line before it; nothing where it has no rows."""
+    return ["", *printed(table, width)] if table.rows else []
+
+
+def notes_below(notes: Sequence[str], width: int) -> list[str]:
+    """Write notes under what they are of; nothing where there are none."""
+    return ["", *listed("Notes", notes, width)] if notes else []
 
 
 def print_sections(

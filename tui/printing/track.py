@@ -13,7 +13,7 @@ from balance.tell.laps.track_text import (
     track_line,
     track_notes,
 )
-from tui.printing.lines import folded, listed, printed
+from tui.printing.lines import folded, notes_below, table_below
 
 if TYPE_CHECKING:
     from balance.model.tracks import Track
@@ -35,8 +35,5 @@ def print_track(track: Track, show: Show, width: int, *, ascii_only: bool) -> st
         drawn.pop(0)
     lines += ["", *drawn, "", *folded(f"{START} where the lap begins; numbers are corners", width)]
     for table in (corners_table(track, show), straights_table(track, show)):
-        if table.rows:
-            lines += ["", *printed(table, width)]
-    if notes := track_notes(track, show):
-        lines += ["", *listed("Notes", notes, width)]
-    return "\n".join(lines)
+        lines += table_below(table, width)
+    return "\n".join([*lines, *notes_below(track_notes(track, show), width)])

@@ -13,7 +13,7 @@ from balance.tell.laps.fit_text import (
     straight_fits,
 )
 from balance.tell.laps.log_text import laps_section, log_sections
-from tui.printing.lines import folded, foot, listed, printed
+from tui.printing.lines import folded, foot, listed, table_below
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,8 +48,7 @@ def print_fit(
     for text in fit_lines(fit, vehicle, show):
         lines += ["", *folded(text, width)]
     for table in (corner_fits(track, fit, show), straight_fits(fit, show)):
-        if table.rows:
-            lines += ["", *printed(table, width)]
+        lines += table_below(table, width)
     lines += ["", *listed(*laps_section(used, left_out), width)]
     if offered := offered_text(offered_lines(fit, vehicle)):
         lines += ["", "For vehicle.toml", *(f"  {text}" for text in offered)]

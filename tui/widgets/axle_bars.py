@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 from textual.reactive import reactive
 
 from tui.widgets.canvas import Canvas
-from tui.widgets.drawn import Drawn
+from tui.widgets.drawn import Drawn, component_classes
 from tui.widgets.plain import cells, cut, plain
 from tui.widgets.ticks import round_ticks
 
@@ -160,16 +160,9 @@ class _Ruler:
 class AxleBars(Drawn):
     """Shows bars on a common scale; as high as it has bars."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "axle-bars--label",
-        "axle-bars--bar",
-        "axle-bars--good",
-        "axle-bars--warn",
-        "axle-bars--danger",
-        "axle-bars--interval",
-        "axle-bars--zero",
-        "axle-bars--scale",
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = component_classes(
+        "axle-bars", "label", "bar", "good", "warn", "danger", "interval", "zero", "scale"
+    )
     DEFAULT_CSS = """
     AxleBars {
         width: 1fr;
@@ -196,11 +189,9 @@ class AxleBars(Drawn):
         scale: tuple[float, float] | None = None,
         tick: Callable[[float], str] | None = None,
         ascii_only: bool | None = None,
-        name: str | None = None,
         id: str | None = None,  # noqa: A002 - Textual's own word
-        classes: str | None = None,
     ) -> None:
-        super().__init__(ascii_only=ascii_only, name=name, id=id, classes=classes)
+        super().__init__(ascii_only=ascii_only, id=id)
         self.scale = scale
         self.tick = tick
         self.set_reactive(AxleBars.bars, tuple(bars))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.reactive import reactive
 
 from tui.widgets.braille_chart import Chart, draw
-from tui.widgets.drawn import Drawn
+from tui.widgets.drawn import Drawn, component_classes
 
 if TYPE_CHECKING:
     from tui.widgets.canvas import Lines
@@ -16,17 +16,9 @@ if TYPE_CHECKING:
 class ChartView(Drawn):
     """Shows one chart in the space there is; replace ``chart`` to show another."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "chart-view--title",
-        "chart-view--axis",
-        "chart-view--muted",
-        "chart-view--band",
-        "chart-view--mark",
-        "chart-view--series1",
-        "chart-view--series2",
-        "chart-view--series3",
-        "chart-view--series4",
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = component_classes(
+        "chart-view", "title", "axis", "muted", "band", "mark", "series1", "series2", "series3", "series4"
+    )
     DEFAULT_CSS = """
     ChartView {
         width: 1fr;
@@ -52,11 +44,9 @@ class ChartView(Drawn):
         chart: Chart | None = None,
         *,
         ascii_only: bool | None = None,
-        name: str | None = None,
         id: str | None = None,  # noqa: A002 - Textual's own word
-        classes: str | None = None,
     ) -> None:
-        super().__init__(ascii_only=ascii_only, name=name, id=id, classes=classes)
+        super().__init__(ascii_only=ascii_only, id=id)
         if chart is not None:
             self.set_reactive(ChartView.chart, chart)
 

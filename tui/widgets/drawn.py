@@ -25,6 +25,11 @@ def strip_of(line: Line, styles: dict[str, Style], width: int) -> Strip:
     return Strip(segments).adjust_cell_length(width, styles[""])
 
 
+def component_classes(widget: str, *roles: str) -> set[str]:
+    """Return the component classes of a widget for the roles of its lines."""
+    return {f"{widget}--{role}" for role in roles}
+
+
 def styles_of(widget: Widget) -> dict[str, Style]:
     """Collect the styles of a widget's component classes by role, the part after ``--``."""
     named = {
@@ -45,11 +50,9 @@ class Drawn(Widget):
         self,
         *,
         ascii_only: bool | None = None,
-        name: str | None = None,
         id: str | None = None,  # noqa: A002 - Textual's own word
-        classes: str | None = None,
     ) -> None:
-        super().__init__(name=name, id=id, classes=classes)
+        super().__init__(id=id)
         self.set_reactive(Drawn.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._lines: Lines | None = None
         self._drawn_for = Size(0, 0)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.reactive import reactive
 
 from tui.widgets.canvas import Canvas
-from tui.widgets.drawn import Drawn
+from tui.widgets.drawn import Drawn, component_classes
 from tui.widgets.plain import cut, plain
 
 if TYPE_CHECKING:
@@ -51,12 +51,7 @@ def draw_fat_bars(
 class FatBars(Drawn):
     """Shows bars in the space there is."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "fat-bars--words",
-        "fat-bars--bar",
-        "fat-bars--danger",
-        "fat-bars--zero",
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = component_classes("fat-bars", "words", "bar", "danger", "zero")
     DEFAULT_CSS = """
     FatBars {
         width: 1fr;

@@ -12,7 +12,7 @@ from textual.scroll_view import ScrollView
 
 from balance.tell.table import EMPTY, Cell, Column
 from tui.widgets.columns import ASCII, UNICODE, header_lines, lay_out, row_line
-from tui.widgets.drawn import strip_of, styles_of
+from tui.widgets.drawn import component_classes, strip_of, styles_of
 from tui.widgets.plain import cut, needs_ascii, plain
 
 if TYPE_CHECKING:
@@ -49,18 +49,19 @@ class LineTable(ScrollView, can_focus=True):
         Binding("end", "last", "Last row", show=False),
         Binding("enter", "choose", "Choose row", show=False),
     ]
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "line-table--header",
-        "line-table--unit",
-        "line-table--rule",
-        "line-table--cursor",
-        "line-table--cursor-mark",
-        "line-table--muted",
-        "line-table--good",
-        "line-table--warn",
-        "line-table--danger",
-        "line-table--strong",
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = component_classes(
+        "line-table",
+        "header",
+        "unit",
+        "rule",
+        "cursor",
+        "cursor-mark",
+        "muted",
+        "good",
+        "warn",
+        "danger",
+        "strong",
+    )
     DEFAULT_CSS = """
     LineTable {
         width: 1fr;
@@ -110,19 +111,18 @@ class LineTable(ScrollView, can_focus=True):
             """The table that sent it."""
             return self.table
 
-    class RowMoved(Said):
+    class OfRow(Said):
+        """What is said of a row."""
+
+        def __init__(self, table: LineTable, index: int) -> None:
+            super().__init__(table)
+            self.index = index
+
+    class RowMoved(OfRow):
         """The cursor came to stand on another row."""
 
-        def __init__(self, table: LineTable, index: int) -> None:
-            super().__init__(table)
-            self.index = index
-
-    class RowChosen(Said):
+    class RowChosen(OfRow):
         """A row was chosen by Enter or a double click."""
-
-        def __init__(self, table: LineTable, index: int) -> None:
-            super().__init__(table)
-            self.index = index
 
     class HeaderClicked(Said):
         """The header of a column was clicked."""
@@ -144,11 +144,9 @@ class LineTable(ScrollView, can_focus=True):
         *,
         empty: str = "no rows",
         ascii_only: bool | None = None,
-        name: str | None = None,
         id: str | None = None,  # noqa: A002 - Textual's own word
-        classes: str | None = None,
     ) -> None:
-        super().__init__(name=name, id=id, classes=classes)
+        super().__init__(id=id)
         self.empty = empty
         self.set_reactive(LineTable.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._columns = tuple(columns)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, ClassVar, Protocol
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.suggester import SuggestFromList
 from textual.widgets import Static
@@ -81,38 +82,42 @@ class Asked:
         )
 
 
-class Subject(Protocol):
-    """What such a form is about: its words, its fields, and what is made of them."""
+class Subject(ABC):
+    """What such a form is about: its words, its fields in their order, and what is made of them."""
 
     heading: str
     about: str
+    asked: Sequence[Asked]
 
-    @property
-    def asked(self) -> Sequence[Asked]:
-        """The fields, in their order."""
-
-    def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
+    def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:  # noqa: ARG002 - proposes nothing
         """Propose what other fields hold, after something was typed into one."""
+        return {}
 
+    @abstractmethod
     def check(self, key: str, text: str) -> None:
         """Refuse what a field cannot be, with the reason."""
 
-    def not_asked(self, typed: Mapping[str, str]) -> Collection[str]:
+    def not_asked(self, typed: Mapping[str, str]) -> Collection[str]:  # noqa: ARG002 - every field is asked for
         """Name the fields that need not be asked, as others say the same."""
+        return ()
 
+    @abstractmethod
     def outcome(self, typed: Mapping[str, str]) -> Sequence[str]:
         """State what would be written."""
 
+    @abstractmethod
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the files and give what the form gives; done in a thread, so it touches no screen."""
 
-    def written(self, typed: Mapping[str, str]) -> None:
+    def written(self, typed: Mapping[str, str]) -> None:  # noqa: B027 - what the form gives is opened
         """Show what came of it."""
 
     @property
+    @abstractmethod
     def typed_before(self) -> Mapping[str, str]:
         """What was typed before, and neither written nor dropped."""
 
+    @abstractmethod
     def keep(self, typed: Mapping[str, str]) -> str:
         """Keep what is typed and not written; give why it is on no disk, nothing where it is."""
 
@@ -140,7 +145,7 @@ def asked_of(
     ]
 
 
-class NewSubject:
+class NewSubject(Subject):
     """A file that is to be new: what is typed of it is kept until it is written."""
 
     def __init__(self, name: str) -> None:
@@ -154,13 +159,6 @@ class NewSubject:
     def keep(self, typed: Mapping[str, str]) -> str:
         """Keep what is typed and not written."""
         return self._memory.keep(typed)
-
-    def not_asked(self, _typed: Mapping[str, str]) -> Collection[str]:
-        """Ask for every field."""
-        return ()
-
-    def written(self, typed: Mapping[str, str]) -> None:
-        """Show nothing: what the form gives is opened."""
 
 
 class MeanwhileChanged(InputError):  # noqa: N818 - it is a finding to decide on, as OutsideChange is

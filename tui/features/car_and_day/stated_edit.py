@@ -10,7 +10,7 @@ from balance.files.formats.vehicle import VEHICLE
 from balance.files.session_path import SESSION_FILE
 from balance.files.toml.fields import check_typed
 from balance.model.errors import FileFaults, OutsideChange, SaveError
-from tui.features.car_and_day.files_form import Asked, EditFile, MeanwhileChanged
+from tui.features.car_and_day.files_form import Asked, EditFile, MeanwhileChanged, Subject
 from tui.features.car_and_day.new_car import ABOUT_CAR, car_fields, weights_not_asked
 from tui.features.car_and_day.new_session import (
     ABOUT_SESSION,
@@ -46,17 +46,13 @@ class StatedFile:
     remark: str = ""
 
 
-class StatedEdit:
+class StatedEdit(Subject):
     """A file of the open day in a form: what it says, what was typed, and what is saved of it."""
 
     def __init__(self, app: Host, day: OpenDay, file: StatedFile, found: StatedOnDisk) -> None:
         self._app, self._day, self._file, self._found = app, day, file, found
         self.heading, self.about = file.heading, file.about
-        self.asked: Sequence[Asked] = file.fields(found.texts)
-
-    def follow(self, _key: str, _typed: Mapping[str, str]) -> Mapping[str, str]:
-        """Propose nothing: each field has its own line in the file."""
-        return {}
+        self.asked = file.fields(found.texts)
 
     def check(self, key: str, text: str) -> None:
         """Refuse what a field cannot be."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.model.columns import CONDITIONS, TEXTS, columns
-from tui.host.mapping_page import MappingPage
+from tui.host.mapping_page import FileColumns, MappingPage
 from tui.host.questions import Choice, Pick
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ _NAMES = (
 _NEEDED = ("configuration", *_READINGS)
 
 
-class ImportColumns:
+class ImportColumns(FileColumns):
     """The columns that runs.csv knows, in a table that is imported."""
 
     def __init__(
@@ -64,10 +64,6 @@ class ImportColumns:
     def missing(self) -> bool:
         """Return whether a column that every day has is not found."""
         return bool(self._plan.columns) and any(self._found(name) is None for name in _NEEDED)
-
-    def more(self) -> list[Choice]:
-        """Return nothing: what else is open stands on the screen below."""
-        return []
 
     def question(self, name: str) -> str:
         """Return the question for a header."""
@@ -120,12 +116,6 @@ class ImportColumns:
         if found is not None and found.header not in recorded:
             recorded = (*recorded, found.header)
         self._read(replace(self._options, columns=kept, recorded=recorded), name, None)
-
-    def say(self, value: str) -> None:
-        """Nothing else can be said here."""
-
-    def left(self) -> None:
-        """Leave the plan as it stands on the screen."""
 
     def _call(self, name: str, target: str, header: str, then: Callable[[], None] | None) -> None:
         kept = {

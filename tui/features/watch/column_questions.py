@@ -10,7 +10,7 @@ from balance.model.errors import AxletrimError
 from tui.features.watch.decimal_question import ask_decimal
 from tui.host.import_answers import ask_answer
 from tui.host.live_file import column_words
-from tui.host.mapping_page import MappingPage
+from tui.host.mapping_page import FileColumns, MappingPage
 from tui.host.questions import Choice
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def columns_to_say(app: Host) -> bool:
     return bool(WatchedColumns(app, live, day.sheet).suggested())
 
 
-class WatchedColumns:
+class WatchedColumns(FileColumns):
     """The columns of a session in the file that it watches."""
 
     def __init__(self, app: Host, live: LiveFile, sheet: RunSheet) -> None:
@@ -186,8 +186,7 @@ def _used(live: LiveFile) -> set[str]:
     """Return the headers that are a column of the session already."""
     from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
-    day = live.open_day.day
-    return set() if day is None else set(columns_found(day.sheet, live.header, live.called))
+    return set(columns_found(live.day.sheet, live.header, live.called))
 
 
 def _settle(
@@ -234,9 +233,9 @@ def _keep(
 ) -> None:
     """Keep what was said, and go on with the next column that is needed."""
     called = {name: known for name, known in live.called.items() if name != plan.name}
-    day = live.open_day.day
+    day = live.day
     if column is not None:
-        if day is not None and plan.name not in [one.name for one in day.sheet.plans]:
+        if plan.name not in [one.name for one in day.sheet.plans]:
             live.open_day.change(f"column {plan.header} added", day.sheet.with_columns([plan.header]))
             if plan.name not in [one.name for one in day.sheet.plans]:  # why not, was said
                 ask_columns(app, plan.name)
@@ -245,8 +244,7 @@ def _keep(
     elif plan.name == "speed":
         called[plan.name] = FileColumn(header="")  # said: none of them is the speed of the runs
     live.call(called)
-    day = live.open_day.day
-    if day is None or app.open_day.live is not live:
+    if app.open_day.live is not live:
         return
     if then is not None:
         then()
