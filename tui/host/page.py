@@ -11,7 +11,7 @@ from tui.host.actions import Action, bindings
 from tui.widgets.plain import pack
 
 if TYPE_CHECKING:
-    from collections.abc import Awaitable, Sequence
+    from collections.abc import Awaitable, Iterator, Sequence
 
     from tui.host.host import Host
 
@@ -53,6 +53,11 @@ class Page(Acting[R]):
         """Go back."""
         self.dismiss(None)
         return None
+
+
+def blanks(*names: str) -> Iterator[Static]:
+    """Lay out parts of a page that words are written into later, by their names."""
+    return (Static("", id=name, markup=False) for name in names)
 
 
 class OverRuns(Page[None]):

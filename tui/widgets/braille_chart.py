@@ -6,16 +6,8 @@ from itertools import pairwise
 from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.tell.chart_parts import (
-    Chart,
-    HorizontalBand,
-    HorizontalLine,
-    Series,
-    VerticalMark,
-    Window,
-    window_of,
-)
-from tui.widgets.canvas import Canvas, Lines, to_text
+from balance.tell.chart_parts import window_of
+from tui.widgets.canvas import Canvas
 from tui.widgets.chart_plot import ASCII, UNICODE, Ink, Plot, level_of, role_of, sample_of
 from tui.widgets.plain import cells, cut, plain
 from tui.widgets.raster import Raster
@@ -24,15 +16,8 @@ from tui.widgets.ticks import round_ticks, tick_labels
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = [
-    "Chart",
-    "HorizontalBand",
-    "HorizontalLine",
-    "Series",
-    "VerticalMark",
-    "draw",
-    "to_text",
-]
+    from balance.tell.chart_parts import Chart, VerticalMark, Window
+    from tui.widgets.canvas import Lines
 
 GAP = 2
 LEAST_WIDTH, LEAST_HEIGHT = 20, 6
@@ -53,6 +38,8 @@ def draw(chart: Chart, width: int, height: int, *, ascii_only: bool = False) -> 
 
     Examples
     --------
+    >>> from balance.tell.chart_parts import Chart, Series
+    >>> from tui.widgets.canvas import to_text
     >>> rising = Series([0, 1, 2, 3], [0, 1, 2, 3])
     >>> print(to_text(draw(Chart(title="rise", y_unit="N", series=[rising]), 20, 7, ascii_only=True)))
     rise  N

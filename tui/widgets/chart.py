@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.reactive import reactive
 
-from tui.widgets.braille_chart import Chart, draw
+from balance.tell.chart_parts import Chart
+from tui.widgets.braille_chart import draw
 from tui.widgets.drawn import Drawn, component_classes
 
 if TYPE_CHECKING:

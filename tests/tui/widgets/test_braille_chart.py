@@ -8,16 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from tui.widgets.braille_chart import (
-    Chart,
-    HorizontalBand,
-    HorizontalLine,
-    LabelRows,
-    Series,
-    VerticalMark,
-    draw,
-    to_text,
-)
+from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
+from tui.widgets.braille_chart import LabelRows, draw
+from tui.widgets.canvas import to_text
 from tui.widgets.ticks import round_ticks, tick_labels
 
 SPEEDS = [60.0, 100.0, 150.0, 220.0]

@@ -3,7 +3,7 @@
 import pytest
 from textual.app import App
 
-from tui.widgets.braille_chart import Chart, Series
+from balance.tell.chart_parts import Chart, Series
 from tui.widgets.chart import ChartView
 
 

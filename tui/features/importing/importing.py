@@ -9,8 +9,6 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Static
-
 from balance.files.session_path import folder_name
 from balance.files.tables.importing.plan import ImportOptions, ImportPlan, ImportStopped
 from balance.model.errors import AxletrimError, InputError
@@ -18,7 +16,7 @@ from balance.tell.import_text import import_page
 from balance.tell.table import EMPTY, Cell, Column
 from tui.host.actions import Action, closing
 from tui.host.import_answers import ask_answer, offered
-from tui.host.page import Page
+from tui.host.page import Page, blanks
 from tui.host.questions import AskText
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
@@ -71,8 +69,7 @@ class Importing(Page[str | None]):
 
     def compose(self) -> ComposeResult:
         """Lay out head, questions and plan."""
-        yield Static("", id="head", markup=False)
-        yield Static("", id="banner", markup=False)
+        yield from blanks("head", "banner")
         yield LineTable(_COLUMNS, id="questions", empty=_NOTHING_OPEN)
         yield Sheet(id="plan")
         yield KeyFooter()

@@ -15,6 +15,7 @@ from tui.features.library.adding import Adding
 from tui.host.actions import Action, closing
 from tui.host.following import follow, stands
 from tui.host.library_view import LISTS, library_wanted, part_shown, take_out_of_library, work_out_library
+from tui.host.page import blanks
 from tui.host.questions import Pick, keyed
 from tui.host.speed_actions import PLACE, STEPS, TYPED, AtASpeed
 from tui.host.workers import Latest
@@ -99,19 +100,12 @@ class LibraryPage(AtASpeed):
 
     def compose(self) -> ComposeResult:
         """Lay out head, parts, and the picked part over its cars."""
-        yield Static("", id="head", markup=False)
-        yield Static("", id="banner", markup=False)
-        yield Static("", id="missing", markup=False)
+        yield from blanks("head", "banner", "missing")
         with Container(id="page"):
             yield LineTable(id="listed", empty="no part")
             yield Static("", id="part", markup=False)
             yield LineTable(id="cars", empty="no car")
-            yield Static("", id="picked_car", markup=False)
-            yield Static("", id="heads", markup=False)
-            yield Static("", id="together", markup=False)
-            yield Static("", id="drag", markup=False)
-            yield Static("", id="allowed", markup=False)
-            yield Static("", id="notes", markup=False)
+            yield from blanks("picked_car", "heads", "together", "drag", "allowed", "notes")
         yield KeyFooter()
 
     def on_mount(self) -> None:

@@ -17,6 +17,7 @@ from balance.tell.settings.ways_table import ways_table
 from tui.features.trim.question import answer_question, asked_run, default_setting, read_question
 from tui.host.actions import Action, closing
 from tui.host.following import follow
+from tui.host.page import blanks
 from tui.host.prepared_days import measured_parts, prepared_with
 from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.trim_view import WingWanted
@@ -76,12 +77,7 @@ class Wing(AtASpeed):
 
     def compose(self) -> ComposeResult:
         """Lay out head, answer, question and curve, and the rest."""
-        yield Static("", id="head", markup=False)
-        yield Static("", id="banner", markup=False)
-        yield Static("", id="answer", markup=False)
-        yield Static("", id="verdict", markup=False)
-        yield Static("", id="warnings", markup=False)
-        yield Static("", id="hardware", markup=False)
+        yield from blanks("head", "banner", "answer", "verdict", "warnings", "hardware")
         view = self.app.state.wing
         with Horizontal(id="middle"):
             yield AskedForm(

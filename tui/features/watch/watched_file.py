@@ -5,8 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Static
-
 from balance.model.errors import AxletrimError, InputError, one_line
 from balance.tell.table import EMPTY, Cell, Column
 from tui.features.watch.decimal_question import ask_decimal
@@ -14,7 +12,7 @@ from tui.features.watch.set_aside import bring_back, said, set_aside
 from tui.host.actions import Action, closing
 from tui.host.expected_lines import run_words, waiting_lines
 from tui.host.following import follow
-from tui.host.page import Page
+from tui.host.page import Page, blanks
 from tui.host.questions import AskText, Choice, Pick
 from tui.host.typed_run import TypedRun
 from tui.host.workers import Latest
@@ -79,11 +77,7 @@ class Live(Page[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out head and list."""
-        yield Static("", id="head", markup=False)
-        yield Static("", id="banner", markup=False)
-        yield Static("", id="chosen", markup=False)
-        yield Static("", id="reason", markup=False)
-        yield Static("", id="guard", markup=False)
+        yield from blanks("head", "banner", "chosen", "reason", "guard")
         yield LineTable(_COLUMNS, id="waiting", empty="nothing waits: rows that are added show up here")
         yield KeyFooter()
 

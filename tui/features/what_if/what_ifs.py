@@ -24,6 +24,7 @@ from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
 from tui.host.actions import Action, closing
 from tui.host.following import follow
+from tui.host.page import blanks
 from tui.host.prepared_days import measured_parts, prepared_with
 from tui.host.questions import AskText
 from tui.host.speed_actions import PLACE, AtASpeed
@@ -146,8 +147,7 @@ class WhatIfs(AtASpeed):
 
     def compose(self) -> ComposeResult:
         """Lay out head, answer, changes and result, and the curve."""
-        yield Static("", id="head", markup=False)
-        yield Static("", id="answer", markup=False)
+        yield from blanks("head", "answer")
         with Horizontal(id="both"):
             with Vertical(id="changes"):
                 yield InputList()
