@@ -10,7 +10,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from tui.widgets.plain import cut, plain
+from tui.widgets.plain import cells, cut, plain
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.suggester import Suggester
+
+
+BETWEEN = " · "
+"""Between the clauses of a hint, what counts most first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +53,20 @@ def hint_words(example: str, blank: str) -> str:
     ('e.g. 1290 kg', 'blank: run 4', 'blank: none · e.g. 5 N')
     """
     said = (f"blank: {blank}" if blank else "", f"e.g. {example}" if example else "")
-    return plain(" · ".join(text for text in said if text))
+    return plain(BETWEEN.join(text for text in said if text))
+
+
+def hint_in(hint: str, width: int) -> str:
+    """Fit a hint: its last clauses are left out whole before the first one is cut; without a width yet it is whole.
+
+    Examples
+    --------
+    >>> hint_in("blank: none · e.g. 5 N", 16), hint_in("e.g. 120 N at 160 km/h", 16)
+    ('blank: none', 'e.g. 120 N at 1…')
+    """
+    while width and cells(hint) > width and BETWEEN in hint:
+        hint = hint.rpartition(BETWEEN)[0]
+    return cut(hint, width) if width else hint
 
 
 class FormRow(Horizontal):
@@ -67,11 +84,9 @@ class FormRow(Horizontal):
         self.on_resize()
 
     def on_resize(self) -> None:
-        """Cut a hint that has no room for all of it."""
+        """Draw as much of a hint as has room."""
         field = self.query_one(Input)
-        field.placeholder = (
-            cut(self.hint, field.content_size.width) if field.content_size.width else self.hint
-        )
+        field.placeholder = hint_in(self.hint, field.content_size.width)
 
     def compose(self) -> ComposeResult:
         """Lay out the row."""

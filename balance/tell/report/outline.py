@@ -50,13 +50,13 @@ def own_choices(report: ReportData) -> dict[str, str]:
     pairs = report.parts.increments.pairs
     return {
         "title": report.usual_title,
-        "prepared_for": "not said on the page",
-        "prepared_by": "not said on the page",
-        "speed": f"{report.show.speed(report.speed)}, {report.speed_why}",
-        "units": "si (or us, kgf)",
-        "depth": "short: at most four sheets (or full)",
-        "answer": f"{report.run(report.answer).label}, chosen by rule",
-        "baseline": f"{report.run(report.baseline).label}, the first run",
+        "prepared_for": "not said",
+        "prepared_by": "not said",
+        "speed": f"{report.show.speed(report.speed)} · {report.speed_why}",
+        "units": "si · or us, kgf",
+        "depth": "short · at most four sheets; or full",
+        "answer": f"{report.run(report.answer).label} · chosen by rule",
+        "baseline": f"{report.run(report.baseline).label} · the first run",
         "runs": ", ".join(report.run(row).label for row in report.shown),
         "parts": ", ".join(labels[pairs[row].run] for row in report.told) or "none differs from its baseline",
     }

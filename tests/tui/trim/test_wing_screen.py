@@ -182,7 +182,7 @@ async def test_a_run_without_a_setting_opens_on_the_nearest_that_has_one_and_say
         )
         assert ui.state.wing.figures.answers.question.run == "3"
         assert ui.state.wing.figures.answers.question.setting == "splitter_length"
-        assert "3, nearest to 1" in ui.hint("run")
+        assert "3 · nearest to 1" in ui.hint("run")
         await ask(ui, "setting", "wing_angle")
         assert "this is run 11" in ui.text
         assert ui.state.wing.figures.answers.question.run == "11"

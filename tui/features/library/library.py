@@ -227,7 +227,9 @@ class LibraryPage(AtASpeed):
 
         view, table = state.library, self._listed
         rows = parts_table([part_shown(one, "", state.conditions) for one in figures.parts], state.show)
-        table.empty = "no part was measured so: f filters" if figures.only else "no part yet"
+        table.empty = (
+            "no part was measured so: f filters" if figures.only else "no part yet: a adds the open day"
+        )
         table.set_columns(fitted_columns(rows, self.size.width - 1))
         table.set_source(len(rows.rows), rows.cell, cursor=view.cursor)
         wanted, share = _HEADER + max(len(rows.rows), 1), int(self.size.height * _SHARE)
@@ -359,11 +361,18 @@ class LibraryPage(AtASpeed):
             by = message.key if message.key in SORTS else ""
             self._look(replace(self.app.state.library, by=by, car=0))
 
+    def _picked_part(self) -> PartRows | None:
+        """Return the picked part; where there is none, say why a key does nothing."""
+        part = self.app.state.library.picked
+        if part is None and self.app.state.library.figures is not None:
+            self._tell(self._listed.empty)
+        return part
+
     def action_cars(self) -> None:
         """Go to the cars of the picked part, or back to the parts."""
         view = self.app.state.library
         listed = LISTS[0] if view.listed == LISTS[1] else LISTS[1]
-        if view.picked is not None:
+        if self._picked_part() is not None:
             self._look(replace(view, listed=listed))
 
     def action_channel(self) -> None:
@@ -372,12 +381,13 @@ class LibraryPage(AtASpeed):
         from balance.tell.library.part_picture import largest_channel  # noqa: PLC0415 - as above
 
         view = self.app.state.library
-        if view.picked is not None:
-            self._look(view.with_next_channel(view.channel or WITH_TOTAL[largest_channel(view.picked)]))
+        if (part := self._picked_part()) is not None:
+            self._look(view.with_next_channel(view.channel or WITH_TOTAL[largest_channel(part)]))
 
     def action_sort(self) -> None:
         """Put the cars in the next order."""
-        self._look(replace(self.app.state.library.with_next_order(), car=0))
+        if self._picked_part() is not None:
+            self._look(replace(self.app.state.library.with_next_order(), car=0))
 
     def action_filter(self) -> None:
         """Let it be chosen which days are asked for."""
@@ -410,7 +420,7 @@ class LibraryPage(AtASpeed):
         """Tell everything about the picked part."""
         from tui.features.library.part_sheet import PartSheet  # noqa: PLC0415 - only when asked
 
-        if self.app.state.library.picked is not None:
+        if self._picked_part() is not None:
             self.app.push_screen(PartSheet())
 
     async def action_add(self) -> None:
@@ -444,9 +454,8 @@ class LibraryPage(AtASpeed):
 
     def _pick_day(self, title: str, take: Callable[[LibraryDay], None]) -> None:
         """Let one of the days of the picked car be picked."""
-        view = self.app.state.library
-        part = self.app.state.library_part
-        if part is None:
+        view, part = self.app.state.library, self.app.state.library_part
+        if self._picked_part() is None or part is None:
             return
         if view.listed != LISTS[1]:
             self._tell("pick a car first: f2 goes to the cars")

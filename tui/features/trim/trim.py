@@ -45,7 +45,7 @@ _LABELS = {
     "front": ("change front", "none", "120 N at 160 km/h ± 20 N"),
     "rear": ("change rear", "none", "-30 N at 160 km/h"),
     "drag": ("change drag", "none", "8 N at 160 km/h"),
-    "on": ("part on", "none; F6 picks one", ""),
+    "on": ("part on", "none · F6 picks one", ""),
     "target": ("target", "", ""),
 }
 """Label, what a blank field stands for, and an example."""
@@ -152,13 +152,12 @@ class Wing(AtASpeed):
         form, labels = self.query_one(AskedForm), state.day.readings.labels
         run = asked_run(state.wing, state.day, picked)
         own = state.wing.text("run") or run == picked
-        form.show_blank("run", f"{picked}, the picked run" if own else f"{run}, nearest to {picked}")
+        form.show_blank("run", f"{picked} · the picked run" if own else f"{run} · nearest to {picked}")
         if run in labels:
             form.show_blank("setting", default_setting(state.day, run) or "no setting in this run")
-        surplus = state.show.unit("speed"), state.day.session.vehicle.target.grip_surplus
+        surplus, speed = state.day.session.vehicle.target.grip_surplus, state.show.bare("speed", state.speed)
         form.show_blank(
-            "target",
-            f"{surplus[1] * 100.0:g} % grip balance at {state.show.bare('speed', state.speed)} {surplus[0]}",
+            "target", f"{surplus * 100.0:g} % · grip balance at {speed} {state.show.unit('speed')}"
         )
 
     def _show_head(
