@@ -260,13 +260,15 @@ class Pages(Host):
         if self.state.table is not None:
             self.push_screen(AskBaseline(run, self.state.table), take)
 
-    def pick(
-        self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
-    ) -> None:
-        """Let one of many things be picked: value, words, and what stands behind them."""
+    def pick(self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str], object]) -> None:
+        """Let one of many things be picked: value, words, and what stands behind them; left, nothing is done."""
         from tui.host.questions import Pick, keyed  # noqa: PLC0415 - only when asked
 
-        self.push_screen(Pick(title, keyed(list(things))), take)
+        def taken(value: str | None) -> None:
+            if value is not None:
+                take(value)
+
+        self.push_screen(Pick(title, keyed(list(things))), taken)
 
     def action_explain(self) -> None:
         """Explain the present screen."""

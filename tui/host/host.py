@@ -55,9 +55,9 @@ class Host(StatefulApp):
             """Look at another speed."""
 
         def pick(
-            self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
+            self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str], object]
         ) -> None:
-            """Let one of many things be picked: value, words, and what stands behind them."""
+            """Let one of many things be picked: value, words, and what stands behind them; left, nothing is done."""
 
         def ask_speed(self, take: Callable[[float | None], None]) -> None:
             """Let the speed shown be typed."""

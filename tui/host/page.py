@@ -43,6 +43,11 @@ class Page(Acting[R]):
         """Break a text between its clauses into lines that have room."""
         return pack(text, self.line_width)
 
+    def write_verdict(self, part: str, lines: Sequence[str], role: str) -> None:
+        """Write a verdict with its role."""
+        self.write_lines(part, lines)
+        self.query_one(part).set_classes(f"verdict {role}")
+
     def write_lines(self, part: str, lines: Sequence[str]) -> None:
         """Write lines into a part of the page; without any it takes no room."""
         widget = self.query_one(part, Static)

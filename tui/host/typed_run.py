@@ -28,26 +28,12 @@ _LINE, _START, _EDITED, _ROW, _DECIMAL = "\tline", "\tstart", "\tedited", "\trow
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class TypedRun:
-    """What was typed of a run so far.
+    """What was typed of a run so far, on the day as it stands.
 
-    Attributes
-    ----------
-    sheet : RunSheet
-        The day as it stands.
-    line : str
-        The line as typed.
-    typed : mapping of str to str
-        Fields typed by hand, by the names of their columns.
-    start : str, optional
-        The run that it starts from; the last one where absent.
-    edited : str, optional
-        The run that is corrected, in place of a new one.
-    row : WatchedRow, optional
-        The row of a watched file that becomes the run.
-    called : mapping of str to FileColumn
-        What the columns of that file were said to be.
-    decimal : {'point', 'comma'}
-        Its decimal mark.
+    ``line`` is the line as typed, ``typed`` what was typed by hand into fields, by the names of their columns. ``start`` is
+    the run that it starts from, the last one where absent; ``edited`` the run that is corrected, in place of a new one.
+    ``row`` is the row of a watched file that becomes the run, ``called`` what the columns of that file were said to be,
+    ``decimal`` its decimal mark.
     """
 
     sheet: RunSheet

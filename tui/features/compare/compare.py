@@ -139,10 +139,9 @@ class Compare(AtASpeed):
             return
         day = state.day
 
-        def take(label: str | None) -> None:
-            if label is not None:
-                two = (label, pair[1]) if side == 0 else (pair[0], label)
-                self.app.state = replace(self.app.state, two=two)
+        def take(label: str) -> None:
+            two = (label, pair[1]) if side == 0 else (pair[0], label)
+            self.app.state = replace(self.app.state, two=two)
 
         things = [thing for thing in configurations_listed(day) if thing[0] != pair[1 - side]]
         self.app.pick(f"Which configuration stands on the {_SIDES[side]}?", things, take)

@@ -174,10 +174,9 @@ class JoinedPage(OverRuns, StateSheet):
             return
         joined = self._found.joined
 
-        def take(run: str | None) -> None:
-            if run is not None:
-                self._against = run
-                self.show_state(self.app.state)
+        def take(run: str) -> None:
+            self._against = run
+            self.show_state(self.app.state)
 
         things = [
             (first_run_of(joined, k, bare=True), configuration_name(joined, k), runs_of(joined, k))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import one_line
 from tui.host.library_view import Added, add_to_library, library_wanted
-from tui.host.questions import Choice, Pick
+from tui.host.questions import Choice, Pick, keyed
 from tui.host.workers import Latest
 
 if TYPE_CHECKING:
@@ -102,11 +102,8 @@ class Adding:
             else:
                 self._answer(found, {question.key: known[int(chosen)]})
 
-        self._app.pick(
-            f"Which {question.kind} is it?",
-            [(str(k), name, about[name]) for k, name in enumerate(known)],
-            take,
-        )
+        listed = keyed([(str(k), name, about[name]) for k, name in enumerate(known)])
+        self._app.push_screen(Pick(f"Which {question.kind} is it?", listed), take)
 
     def _answer(self, found: Added, answers: dict[str, str]) -> None:
         self._go_on(found._replace(answers={**found.answers, **answers}, step=None))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from balance.tell.head import session_line
 from balance.tell.runs.row_names import configurations_listed
@@ -166,7 +167,7 @@ class Wing(AtASpeed):
         """Show whose figures these are, and whether they answer what is typed."""
         assert state.day is not None  # noqa: S101 - as above
         width, view = self.line_width, state.wing
-        self.query_one("#head", Static).update("\n".join(pack(session_line(state.day.session), width)[:1]))
+        self.write_lines("#head", pack(session_line(state.day.session), width)[:1])
         old = view.figures is not None and view.answered != wanted
         said = ""
         if faults:
@@ -184,24 +185,20 @@ class Wing(AtASpeed):
             from balance.tell.settings.trim_text import trim_doubts  # noqa: PLC0415 - after the first paint
 
             said = " · ".join([*filter(None, [said]), *trim_doubts(view.figures.answers, state.show)[:1]])
-        banner = self.query_one("#banner", Static)
-        banner.update("\n".join(pack(said, width)) if said else "")
-        banner.display = bool(said)
+        self.write_lines("#banner", pack(said, width) if said else [])
         self.set_class(old and bool(faults), "-stale")
 
     def _show_answer(self, figures: Suggestion, state: State) -> None:
         """Write the answer, draw the curve, and list the rest."""
         show, width = state.show, self.line_width
         card = suggestion_card(figures, show)
-        self.query_one("#answer", Static).update(card.answer)
-        verdict = self.query_one("#verdict", Static)
-        verdict.update("\n".join(pack(f"{card.verdict} · {card.car.replace('; ', ' · ', 2)}", width)))
-        verdict.set_classes(f"verdict {card.role}")
-        warnings = self.query_one("#warnings", Static)
-        warnings.update("\n".join(pack(" · ".join(f"! {text}" for text in card.warnings), width)))
-        warnings.display = bool(card.warnings)
+        self.write_lines("#answer", [card.answer])
+        verdict = pack(f"{card.verdict} · {card.car.replace('; ', ' · ', 2)}", width)
+        self.write_verdict("#verdict", verdict, card.role)
+        warnings = " · ".join(f"! {text}" for text in card.warnings)
+        self.write_lines("#warnings", pack(warnings, width) if warnings else [])
         care = f"Care: {card.hardware}{f' · Seen: {card.seen}' if card.seen else ''}"
-        self.query_one("#hardware", Static).update("\n".join(pack(care, width)))
+        self.write_lines("#hardware", pack(care, width))
         self.query_one(ChartView).chart = setting_chart(figures, state.wing.chart, show)
         lines = table_lines(ways_table(figures.ways, figures.answers.answer, show), width - 2)
         lines += table_lines(alternatives_table(figures, show), width - 2)
@@ -231,17 +228,11 @@ class Wing(AtASpeed):
 
     def action_pick_run(self) -> None:
         """Pick the present configuration."""
-        state = self.app.state
-        if state.day is None:
+        day = self.app.state.day
+        if day is None:
             return
-        day = state.day
         choices = [thing for thing in configurations_listed(day) if default_setting(day, thing[0])]
-
-        def take(label: str | None) -> None:
-            if label is not None:
-                self._set("run", label)
-
-        self.app.pick("From which run?", choices, take)
+        self.app.pick("From which run?", choices, partial(self._set, "run"))
 
     def action_pick_setting(self) -> None:
         """Pick what is to be moved."""
@@ -256,12 +247,7 @@ class Wing(AtASpeed):
         choices = [
             (name, name.replace("_", " "), f"{s.value:g} {s.unit}") for name, s in held.items() if s.numeric
         ]
-
-        def take(name: str | None) -> None:
-            if name is not None:
-                self._set("setting", name)
-
-        self.app.pick(f"Which setting of run {run} is to be moved?", choices, take)
+        self.app.pick(f"Which setting of run {run} is to be moved?", choices, partial(self._set, "setting"))
 
     def action_pick_part(self) -> None:
         """Put a measured part on, or leave it off."""
@@ -276,10 +262,9 @@ class Wing(AtASpeed):
             )
         ]
 
-        def take(label: str | None) -> None:
-            if label is not None:
-                left = [one for one in on if one != label] if label in on else [*on, label]
-                self._set("on", ", ".join(left))
+        def take(label: str) -> None:
+            left = [one for one in on if one != label] if label in on else [*on, label]
+            self._set("on", ", ".join(left))
 
         self.app.pick("Which measured part goes on?", choices, take)
 

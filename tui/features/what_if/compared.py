@@ -115,10 +115,9 @@ class Compared(StateSheet):
         """Put a saved what-if beside the others, or take it away."""
         view = self.app.state.what_if
 
-        def take(name: str | None) -> None:
-            if name is not None:
-                state = self.app.state
-                self.app.state = replace(state, what_if=state.what_if.with_compared(name))
+        def take(name: str) -> None:
+            state = self.app.state
+            self.app.state = replace(state, what_if=state.what_if.with_compared(name))
 
         saved = saved_what_ifs(self.app)
         if not saved:

@@ -243,9 +243,7 @@ class WhatIfs(AtASpeed):
             return
         pending = not figures.drawn
         answer, role = what_if_answer(figures.result, state.show, pending=pending)
-        widget = self.query_one("#answer", Static)
-        widget.update(plain(answer))
-        widget.set_classes(f"verdict {role}")
+        self.write_verdict("#answer", [plain(answer)], role)
         room = max(self.query_one(Sheet).scrollable_content_region.width, 30)
         cars = (("start", figures.result.start), ("what if", figures.result.result))
         table = what_if_table(cars, state.show, changes=figures.result, pending=pending)
@@ -362,12 +360,12 @@ class WhatIfs(AtASpeed):
     def action_add(self) -> None:
         """Pick what is to be added, then which part, or have the figure typed."""
 
-        def take(kind: str | None) -> None:
+        def take(kind: str) -> None:
             if kind in ("on", "off"):
                 self._pick_part(kind)
             elif kind == "library":
                 self._look_into_library()
-            elif kind is not None:
+            else:
                 self._ask(f"new:{kind}", f"{NEW[kind][0]}, as in {NEW[kind][1]}", "")
 
         self.app.pick("What is to be added?", [(key, words, "") for key, (words, _) in NEW.items()], take)
@@ -376,9 +374,8 @@ class WhatIfs(AtASpeed):
         if self._ready is None:
             return
 
-        def take(label: str | None) -> None:
-            present = self.app.state.what_if.present
-            if label is not None and present is not None:
+        def take(label: str) -> None:
+            if (present := self.app.state.what_if.present) is not None:
                 self._try_step(f"new:{kind}", swapped(present, kind, (*getattr(present, kind), label)))
 
         self.app.pick(f"Which measured part goes {kind}?", measured_parts(self._ready[0]), take)
@@ -398,9 +395,8 @@ class WhatIfs(AtASpeed):
             return
         from balance.tell.library.source_words import offered_words  # noqa: PLC0415 - only when asked
 
-        def take(place: str | None) -> None:
-            present = self.app.state.what_if.present
-            if place is not None and present is not None:
+        def take(place: str) -> None:
+            if (present := self.app.state.what_if.present) is not None:
                 part = found[int(place)]
                 others = tuple(one for one in present.library if one.part != part.part)
                 self._try_step("new:library", replace(present, library=(*others, part)))
@@ -439,12 +435,12 @@ class WhatIfs(AtASpeed):
         """Open a saved what-if; what stands here is one undo away."""
         saved = saved_what_ifs(self.app)
 
-        def take(name: str | None) -> None:
-            chosen = next((one for one in saved if one.name == name), None)
+        def take(name: str) -> None:
+            chosen = next(one for one in saved if one.name == name)
             day = self.app.state.day
-            if chosen is not None and chosen.library and day is not None:
+            if chosen.library and day is not None:
                 self._reopening.ask(lambda: _with_library(chosen, day.session))
-            elif chosen is not None:
+            else:
                 self._reopen(chosen)
 
         if saved:
