@@ -19,7 +19,7 @@ log_options = several(
     click.option("--column", "columns", metavar="OURS=HEADER", multiple=True,
                  help='What a column is, as speed="GPS Speed [km/h]" or lap="column 6", none to leave it out; ours are time, distance, '
                       "speed, yaw_rate, lateral_acceleration, roll, x, y, latitude, longitude, lap; again for each."),
-    click.option("--unit", "units", metavar="OURS=UNIT", multiple=True,
+    click.option("--unit", "column_units", metavar="OURS=UNIT", multiple=True,
                  help="Unit of a column, as lateral_acceleration=g; again for each."),
     click.option("--laps", metavar="TIMES",
                  help='Where laps begin, as "62.1 s, 1:55.3, 2:48.0", the last one the end; whole: the file is one lap.'),
@@ -36,7 +36,7 @@ def read_asked(context: click.Context, file: str, given: dict[str, Any]) -> Read
     laps = given["laps"]
     options = ImportOptions(
         columns=pairs("columns", given["columns"]),
-        units=pairs("units", given["units"]),
+        units=pairs("units", given["column_units"]),
         lines=line_span(given["lines"]),
         **{name: given[name] for name in ("decimal", "encoding", "separator", "sheet", "header_line")},
     )

@@ -36,7 +36,9 @@ class FittedTable(Protocol):
         """Return the cells of some rows."""
 
 
-class LineTable(ScrollView, can_focus=True):
+class LineTable(
+    ScrollView, can_focus=True, inherit_bindings=False
+):  # nothing scrolls sideways: → and ← are the page's
     """Rows and columns of ready text under a pinned header of titles and units."""
 
     ALLOW_SELECT: ClassVar[bool] = False

@@ -52,8 +52,8 @@ if TYPE_CHECKING:
 _CHART_SPEEDS = 100
 _COLUMNS = (
     Column(key="name", title="what if", width=16),
-    Column(key="value", title="now", width=11, flexible=True),
-    Column(key="start", title="start", width=10, priority=3),
+    Column(key="value", title="now", width=14, flexible=True),
+    Column(key="start", title="start", width=14, priority=3),
 )
 
 WHAT_IF = (
