@@ -36,10 +36,8 @@ class FittedTable(Protocol):
         """Return the cells of some rows."""
 
 
-class LineTable(
-    ScrollView, can_focus=True, inherit_bindings=False
-):  # nothing scrolls sideways: → and ← are the page's
-    """Rows and columns of ready text under a pinned header of titles and units."""
+class LineTable(ScrollView, can_focus=True, inherit_bindings=False):
+    """Rows and columns of ready text under a pinned header; nothing scrolls sideways: → and ← are left to the page."""
 
     ALLOW_SELECT: ClassVar[bool] = False
     BINDINGS: ClassVar[list[BindingType]] = [
