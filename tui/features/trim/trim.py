@@ -158,7 +158,7 @@ class Wing(AtASpeed):
             form.show_blank("setting", default_setting(state.day, run) or "no setting in this run")
         surplus, speed = state.day.session.vehicle.target.grip_surplus, state.show.bare("speed", state.speed)
         form.show_blank(
-            "target", f"{surplus * 100.0:g} % · grip balance at {speed} {state.show.unit('speed')}"
+            "target", f"{surplus * 100.0:g} % · grip balance · at {speed} {state.show.unit('speed')}"
         )
 
     def _show_head(
