@@ -58,6 +58,7 @@ def what_if_table(
 ) -> Table:
     """Set cars beside one another."""
     keys = [f"car{k}" for k in range(len(cars))]
+    asked_for = keys[-1] if changes is not None else ""  # where one has room, it is the result, not the start
     columns = [
         Column("what", "", width=20, priority=0),
         *(
@@ -67,6 +68,7 @@ def what_if_table(
                 unit=f"at {show.bare('speed', car.speed)} {show.unit('speed')}",
                 width=15,
                 align="right",
+                priority=0 if key == asked_for else 1,
             )
             for key, (name, car) in zip(keys, cars, strict=True)
         ),

@@ -53,7 +53,7 @@ _CHART_SPEEDS = 100
 _COLUMNS = (
     Column(key="name", title="what if", width=16),
     Column(key="value", title="now", width=14, flexible=True),
-    Column(key="start", title="start", width=14, priority=3),
+    Column(key="start", title="start", width=11, priority=3),
 )
 
 WHAT_IF = (
@@ -101,7 +101,11 @@ class InputList(LineTable):
         role = "strong" if one.changed else ""
         if key == "name":
             return Cell(f"{'◆' if one.changed else ' '} {one.name}", role)
-        return Cell(one.value, role) if key == "value" else Cell(one.start, "muted")
+        if key == "value":
+            return Cell(one.value, role)
+        return Cell(
+            one.start.removesuffix(" (assumed)"), "muted"
+        )  # beside what is assumed now, it is said there
 
 
 class WhatIfFigures(NamedTuple):
