@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from math import isfinite
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from balance.model.channels import TOTAL
 from balance.model.errors import AxletrimError
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from balance.files.day.open_day import OpenDay
+    from balance.files.day.run_sheet import RunSheet
     from balance.files.formats.runs_header import ColumnPlan
     from balance.files.tables.header.file_column import FileColumn
     from balance.files.tables.header.understood import ForeignTable
@@ -23,13 +24,29 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.sheet_rows import SheetRows
     from balance.files.tables.watch.file_watch import FileWatch, WatchedRow, WatchEvent
-    from tui.host.open_day import DayOnScreen
+    from tui.host.stateful import StatefulApp
+
+
+class WatchingDay(Protocol):
+    """What a watched file needs of the day that watches it."""
+
+    app: StatefulApp
+
+    @property
+    def live(self) -> LiveFile | None:
+        """The file that is watched by now."""
+
+    def change(self, what: str, sheet: RunSheet, *, taken: WatchedRow | None = None) -> None:
+        """Make a sheet the present state of the day."""
+
+    def tell(self) -> None:
+        """Tell the application how the day stands."""
 
 
 class LiveFile:
     """Looks at one file in a thread for the day that watches it, and holds the rows that wait."""
 
-    def __init__(self, open_day: DayOnScreen, day: OpenDay, path: Path) -> None:
+    def __init__(self, open_day: WatchingDay, day: OpenDay, path: Path) -> None:
         from balance.files.tables.watch.file_watch import WaitingRows, watch_file  # noqa: PLC0415 - only when asked
 
         self.open_day, self.day, self.path = open_day, day, path
