@@ -44,7 +44,7 @@ def scatter_doubts(day: Day, show: Show = _SI) -> list[str]:
     if not wrong:
         return []
     whose = f"runs {', '.join(wrong)}, which are" if wrong[1:] else f"run {wrong[0]}, which is"
-    return [f"the scatter rests on {whose} in doubt", *reading_doubts(day, show, of=wrong)]
+    return [f"the repeatability rests on {whose} in doubt", *reading_doubts(day, show, of=wrong)]
 
 
 def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, PLR0915 - one case a kind, read as a list
