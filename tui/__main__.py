@@ -1,5 +1,5 @@
 """`python -m tui`: the command line where no script is installed."""
 
-from tui.command_line.cli import main
+from tui.command_line import main
 
 main()

@@ -66,11 +66,11 @@ def test_faults_are_called_by_their_options_and_nothing_is_overwritten(axletrim,
 
 
 def test_on_a_terminal_what_is_missing_is_asked_for_and_checked_at_once(axletrim, tmp_path):
-    answers = ["", "Mine", "2575", "2575 mm", "1290 kg", "54 %"]
+    answers = ["", "Mine", "2575", "2575 mm", "1290 kg", "53 kg", "53", "fore", "front"]
     ours, theirs = pty.openpty()
     process = subprocess.Popen(
         [sys.executable, "-m", "tui", "new", "car", "c"],
-        stdin=theirs, stdout=theirs, stderr=theirs, cwd=tmp_path, env=axletrim.environment,
+        stdin=theirs, stdout=theirs, stderr=theirs, cwd=tmp_path, env={**axletrim.environment, "COLUMNS": "80"},
     )  # fmt: skip
     os.close(theirs)
     seen = b""
@@ -84,10 +84,32 @@ def test_on_a_terminal_what_is_missing_is_asked_for_and_checked_at_once(axletrim
     os.close(ours)
     assert b"found '2575' without a unit" in seen
     text = (tmp_path / "c" / "vehicle.toml").read_text()
-    assert all(word in text for word in ('name = "Mine"', '"2575 mm"', '"1290 kg"', '"54 %"'))
+    assert all(word in text for word in ('name = "Mine"', '"2575 mm"', '"1290 kg"', '"53 %"', '"front"'))
+    lines = seen.decode().replace("\r", "").splitlines()
+    assert max(map(len, lines)) <= 80  # so that the terminal breaks no word of its own
 
 
 def test_the_name_that_the_command_had_before_keeps_working_and_is_not_listed(axletrim, desk):
     desk.write()
     assert axletrim("new", "session", desk.session.parent / "summer", *DAY).returncode == 0
     assert "session " not in axletrim("new", "--help").stdout
+
+
+def test_what_is_stopped_while_it_is_still_being_loaded_says_so(axletrim, tmp_path):
+    """The stop is sent by a file that stands for the first of ours that is loaded."""
+    stopping = tmp_path / "stopping.py"
+    stopping.write_text(
+        "import os, signal, sys\n"
+        "class Stop:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        "        if name == 'tui.command_line.cli':\n"
+        "            os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.meta_path.insert(0, Stop())\n"
+        "import runpy\n"
+        "sys.argv = ['axletrim', '--version']\n"
+        "runpy.run_module('tui', run_name='__main__')\n"
+    )
+    done = subprocess.run(
+        [sys.executable, stopping], capture_output=True, text=True, env=axletrim.environment, cwd=tmp_path, check=False,
+    )  # fmt: skip
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "axletrim: stopped\n")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import copy
 import sys
+import textwrap
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from tui.command_line.options import library_option, several
+from tui.command_line.options import library_option, several, width_or
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -55,6 +56,10 @@ _WEIGHTS = (
     ("mass.total", "Mass as it runs, driver and fuel on board"),
     ("mass.front_share", "Static weight on the front axle, in %"),
 )
+_NAMED_UNITS = {"mass.front_share": "%"}
+"""The unit that a question names, in which a bare number answers it."""
+_DRIVEN = "drive.driven"
+_NOT_KNOWN = "not known"
 
 
 def _options(table: tuple[tuple[str, str, str, str], ...]) -> Callable[[Any], Any]:
@@ -105,7 +110,9 @@ def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
     asked = {key: words for _, key, words, _ in _CAR if words}
     if not corners:
         asked.update(_WEIGHTS)
-    _ask(VEHICLE, typed, asked)
+    _ask(VEHICLE, typed, {**asked, _DRIVEN: f"Driven axle: front, rear, both, or {_NOT_KNOWN}"})
+    if typed.get(_DRIVEN) == _NOT_KNOWN:
+        del typed[_DRIVEN]
     click.echo(str(_named(_CAR, lambda: create_car(folder, typed))))
 
 
@@ -289,11 +296,18 @@ def _ask(fields: Any, typed: dict[str, str], asked: Mapping[str, str]) -> None:
         return
     for key, words in asked.items():
         while key not in typed:
-            answer = click.prompt(words, err=True)
+            answer = click.prompt(words, err=True).strip()
+            if key in _NAMED_UNITS and answer.replace(".", "", 1).isdecimal():
+                answer = f"{answer} {_NAMED_UNITS[key]}"
+            if key == _DRIVEN and answer.casefold() == _NOT_KNOWN:
+                typed[key] = _NOT_KNOWN
+                continue
             try:
                 check_typed(fields, key, answer)
             except InputError as fault:
-                click.echo(f"axletrim: {fault}", err=True)
+                click.echo(
+                    textwrap.fill(f"axletrim: {fault}", width_or(None), break_on_hyphens=False), err=True
+                )
             else:
                 typed[key] = answer
 
