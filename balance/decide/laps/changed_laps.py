@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.day.estimate import Estimate
 from balance.decide.laps.day_laps import day_car_draws
-from balance.decide.laps.lap import lap_of_areas
+from balance.decide.laps.lap import lap_of_areas, stuck
 from balance.decide.laps.lap_car import lap_car
 from balance.decide.laps.worth import drawn_lap_car, lap_worths
 from balance.decide.settings.families import find_families
@@ -58,11 +58,8 @@ def lap_states(track: Track, before: CarState, after: CarState, *, confidence: f
     density = np.array([track.density(one.air_density) for one in states])
     areas = np.stack([one.areas for one in states], axis=1)
     nominal = lap_of_areas(track, cars[0].with_figures(own), areas, air_density=density)
-    for time, stopped in zip(nominal.time, nominal.stopped_at, strict=True):
-        if not np.isfinite(time):
-            raise DomainError(
-                f"lap of {track.name}: found a car that does not get past {stopped:,.0f} m, expected one that does"
-            )
+    if np.any(off := ~np.isfinite(nominal.time)):
+        raise stuck(track, nominal.stopped_at[off][0])
     found = None
     if before.draws is not None and after.draws is not None:
         count = min(STATE_DRAWS, before.shared.count)

@@ -70,16 +70,13 @@ class FittedExponent:
     """A grip exponent from slow and fast corners [1].
 
     ``half`` is half of its 95 % interval, the driver's allowance in it. ``offered`` says that it is narrow enough
-    to take the place of the assumed one, ``unusual`` that it lies outside what is usual. ``load_ratios`` and
-    ``accelerations`` are what it was fitted to, a corner each.
+    to take the place of the assumed one, ``unusual`` that it lies outside what is usual.
     """
 
     value: float
     half: float
     offered: bool
     unusual: bool
-    load_ratios: Array
-    accelerations: Array
 
     @property
     def told(self) -> str:
@@ -339,8 +336,6 @@ def _fit_exponent(
         half=half,
         offered=half < EXPONENT_WANTED,
         unusual=not GRIP_RANGE[0] <= slope <= GRIP_RANGE[1],
-        load_ratios=ratio[usable],
-        accelerations=gave[usable],
     )
 
 

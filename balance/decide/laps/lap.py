@@ -217,6 +217,13 @@ def lap_of_areas(track: Track, car: LapCar, areas: Array, *, air_density: ArrayL
     return simulate_lap(track, car, front_area=front, rear_area=rear, drag_area=drag, air_density=air_density)
 
 
+def stuck(track: Track, where: float) -> DomainError:
+    """Return what is raised of a car that does not get round a track."""
+    return DomainError(
+        f"lap of {track.name}: found a car that does not get past {where:,.0f} m, expected one that does"
+    )
+
+
 def _caps(stations: Stations, forces: Forces) -> tuple[Array, Array]:
     """Give the highest steady u at every station, with drive and without: the lower of what ends and begins there."""
     rows = np.concatenate([stations.begin, stations.end])

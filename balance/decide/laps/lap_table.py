@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.laps.forces import LEVEL, forces_of
-from balance.decide.laps.lap import lap_of_areas
+from balance.decide.laps.lap import lap_of_areas, stuck
 from balance.decide.laps.stations import find_corners
 from balance.handling.axle_loads import static_axle_weights
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -127,10 +126,7 @@ def lap_table(track: Track, car: LapCar, areas: Array, *, air_density: float) ->
     )
     laps = lap_of_areas(track, car, nodes, air_density=air_density)
     if not np.any(np.isfinite(laps.time)):
-        at = float(laps.stopped_at[np.isfinite(laps.stopped_at)][0])
-        raise DomainError(
-            f"lap of {track.name}: found a car that does not get past {at:,.0f} m, expected one that does"
-        )
+        raise stuck(track, laps.stopped_at[np.isfinite(laps.stopped_at)][0])
     return LapTable(
         front_weight=front_weight,
         rear_weight=rear_weight,

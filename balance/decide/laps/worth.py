@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from balance.decide.day.estimate import Estimate
-from balance.decide.laps.lap import lap_of_areas
+from balance.decide.laps.lap import lap_of_areas, stuck
 from balance.decide.laps.lap_car import POWER_STD, lap_car
 from balance.decide.laps.lap_table import lap_table
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
@@ -25,7 +25,6 @@ if TYPE_CHECKING:
 
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
-    from balance.decide.laps.lap_table import LapTable
     from balance.model.records import Vehicle
     from balance.model.tracks import Track
     from balance.reduce.draws import SharedDraws
@@ -134,7 +133,6 @@ class LapWorths:
     start: int
     draws: Array | None
     ways: tuple[Way, ...]
-    table: LapTable | None
     confidence: float
 
     def between(self, rows: Sequence[int], bases: Sequence[int]) -> Estimate:
@@ -227,13 +225,11 @@ def lap_worths(
         raise DomainError(f"start: found row {start}, expected one of {areas.shape[1]}")
     lap = lap_of_areas(track, car, areas, air_density=air_density)
     if not np.isfinite(lap.time[start]):
-        raise DomainError(
-            f"lap of {track.name}: found a car that does not get past {float(lap.stopped_at[start]):,.0f} m, "
-            "expected one that does"
-        )
-    times, table, ways = None, None, ("laps",) * areas.shape[1]
+        raise stuck(track, lap.stopped_at[start])
+    times: Array | None = None
+    ways: tuple[Way, ...] = ("laps",) * areas.shape[1]
     if draws is not None:
-        times, table, ways = _drawn_times(lap, draws[:, :LAP_DRAWS], start)
+        times, ways = _drawn_times(lap, draws[:, :LAP_DRAWS], start)
     if car_draws is not None:
         count = LAP_DRAWS if times is None else len(times)
         moved = _moved_by_car(lap, {name: one[:count] for name, one in car_draws.items()})
@@ -247,7 +243,6 @@ def lap_worths(
         start=start,
         draws=times,
         ways=ways,
-        table=table,
         confidence=confidence,
     )
 
@@ -338,7 +333,7 @@ def _rates(downforce: Array, drag: Array) -> Array:
     return np.asarray(rates)
 
 
-def _drawn_times(lap: Lap, draws: Array, start: int) -> tuple[Array, LapTable, tuple[Way, ...]]:
+def _drawn_times(lap: Lap, draws: Array, start: int) -> tuple[Array, tuple[Way, ...]]:
     """Give lap times of draws, (draws, rows), each row centred on its own nominal lap."""
     areas = lap.areas
     density = float(lap.air_density.flat[0])
@@ -358,7 +353,7 @@ def _drawn_times(lap: Lap, draws: Array, start: int) -> tuple[Array, LapTable, t
         own = lap_table(lap.track, lap.car, narrow, air_density=density)
         times[:, row] = lap.time[row] + own.read(one) - own.read(areas[:, row])
     times = np.where(np.isnan(times), np.inf, times)  # who does not get round takes for ever
-    return times, table, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
+    return times, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
 
 
 def _moved_by_car(lap: Lap, drawn: CarDraws) -> Array:

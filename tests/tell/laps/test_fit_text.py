@@ -25,9 +25,7 @@ CAR = LapCar(
     assumed=("friction is known within ±5 %", "the brakes use what each axle can take"),
 )
 TEXT = 'name = "c"  # ours\n[mass]\ntotal = "1290 kg"\nfront_share = "54 %"\n[size]\nwheelbase = "2575 mm"\n'
-EXPONENT = FittedExponent(
-    value=0.843, half=0.041, offered=True, unusual=False, load_ratios=np.ones(3), accelerations=np.ones(3)
-)
+EXPONENT = FittedExponent(value=0.843, half=0.041, offered=True, unusual=False)
 
 
 def fitted(value, low, high):
@@ -61,9 +59,7 @@ def test_what_a_log_cannot_tell_is_said_and_not_offered():
     lines = fit_lines(fit(), vehicle(), Show())
     assert all("this log cannot tell" in line for line in lines)
     assert offered_lines(fit(), vehicle()) == ()
-    wide = FittedExponent(
-        value=0.7, half=0.31, offered=False, unusual=True, load_ratios=np.ones(3), accelerations=np.ones(3)
-    )
+    wide = FittedExponent(value=0.7, half=0.31, offered=False, unusual=True)
     told = fit_lines(fit(exponent=wide), vehicle(), Show())[2]
     assert "± 0.31 where ± 0.05 is wanted" in told
     assert "0.86 stays" in told
@@ -71,9 +67,7 @@ def test_what_a_log_cannot_tell_is_said_and_not_offered():
 
 
 def test_an_unusual_exponent_is_said():
-    odd = FittedExponent(
-        value=0.71, half=0.04, offered=True, unusual=True, load_ratios=np.ones(3), accelerations=np.ones(3)
-    )
+    odd = FittedExponent(value=0.71, half=0.04, offered=True, unusual=True)
     assert "outside what is usual of tyres" in fit_lines(fit(exponent=odd), vehicle(), Show())[2]
 
 
