@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.decide.plan.configuration import Configuration, values_of
+from balance.decide.plan.configuration import Configuration, names_of, values_of
 from balance.model.plans import LABEL
 
 if TYPE_CHECKING:
@@ -110,7 +110,9 @@ def _neighbours(
     adjusters: Sequence[Adjuster],
 ) -> Iterator[tuple[Configuration, str]]:
     """Change one thing of the best: take a part off, take another tested value, or one in a gap."""
-    for name in sorted({name for one in known for name in one.names} - {LABEL}):
+    for name in names_of(known):
+        if name == LABEL:
+            continue
         if best.value(name) is not None and name not in start.names:
             yield _without(best, name, hosts), "off"
         for value in values_of(name, known):
@@ -126,7 +128,7 @@ def hosts_of(known: Sequence[Configuration]) -> dict[str, tuple[str, ...]]:
     By their names (Gurney flap, flap, end plate, beam), where it was never seen without them.
     """
     hosts: dict[str, tuple[str, ...]] = {}
-    for name in sorted({name for one in known for name in one.names}):
+    for name in names_of(known):
         if any(word in name.casefold() for word in _STANDS_ON):
             with_it = [one.names - {name, LABEL} for one in known if name in one.names]
             always = frozenset.intersection(*with_it)
@@ -148,17 +150,12 @@ def between_values(
         return ()
     values = [value for value in values_of(name, known) if not isinstance(value, str)]
     holes = sorted(at for one in adjusters if one.setting == name for _, at in one.holes)
-    below = [value for value in values if value < here]
-    above = [value for value in values if value > here]
     found = []
-    for gap in ([(max(below), here)] if below else []) + ([(here, min(above))] if above else []):
-        middle = (gap[0] + gap[1]) / 2.0
-        if holes:
-            inside = [at for at in holes if gap[0] < at < gap[1]]
-            if inside:
-                found.append(min(inside, key=lambda at: (abs(at - middle), at)))
-        else:
-            found.append(middle)
+    for low, high in pairwise(sorted({*values, here})):
+        if here in (low, high):
+            middle = (low + high) / 2.0
+            inside = [at for at in holes if low < at < high] if holes else [middle]
+            found += sorted(inside, key=lambda at: (abs(at - middle), at))[:1]
     return tuple(found)
 
 
@@ -169,11 +166,10 @@ def _unions(
     merit: Callable[[Sequence[Configuration]], NDArray[np.float64]],
 ) -> list[Configuration]:
     """Put the leading parts together: of each setting its best value by itself, and the next best beside it."""
-    names = sorted({name for one in known for name in one.names} - {LABEL})
     singles: list[tuple[float, str, Value]] = []
-    for name in names:
+    for name in names_of(known):
         values = [value for value in values_of(name, known) if value != start.value(name)]
-        if values:
+        if values and name != LABEL:
             with_it = [_closed(start.put(name, value), hosts, known) for value in values]
             worth = merit(with_it)
             ranked = sorted(range(len(values)), key=lambda k: (-round(float(worth[k]), 6), with_it[k].key))
@@ -213,11 +209,8 @@ def _closed(
 
 
 def _within_limits(one: Configuration, adjusters: Sequence[Adjuster]) -> bool:
-    for adjuster in adjusters:
-        value = one.value(adjuster.setting)
-        if isinstance(value, float) and not (
-            (adjuster.low is None or value >= adjuster.low)
-            and (adjuster.high is None or value <= adjuster.high)
-        ):
-            return False
-    return True
+    return not any(
+        isinstance(value := one.value(each.setting), float)
+        and ((each.low is not None and value < each.low) or (each.high is not None and value > each.high))
+        for each in adjusters
+    )

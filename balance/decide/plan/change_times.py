@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.plan.configuration import names_of
+
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
@@ -98,7 +100,7 @@ def times_of_day(stand: DayBelief, plan: DayPlan, others: Sequence[Configuration
     believed is left out: something else went on.
     """
     fitted = stand.fitted
-    names = sorted({name for one in (*fitted, *others) for name in one.names})
+    names = names_of((*fitted, *others))
     stated = stated_times(plan, names)
     breaks = plan.hours.breaks if plan.hours else ()
     place = {label: row for row, label in enumerate(stand.labels)}

@@ -112,6 +112,11 @@ def distinct(some: Iterable[Configuration]) -> tuple[Configuration, ...]:
     return tuple(sorted(set(some), key=lambda one: one.key))
 
 
+def names_of(some: Iterable[Configuration]) -> tuple[str, ...]:
+    """Gather the names of the settings that are fitted in any of some configurations, sorted."""
+    return tuple(sorted(frozenset().union(*(one.names for one in some))))
+
+
 def values_of(name: str, some: Sequence[Configuration]) -> tuple[Value, ...]:
     """Gather the values of a setting.
 

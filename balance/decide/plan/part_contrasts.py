@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.compare.student import detectable_factor
-from balance.decide.plan.configuration import values_of
+from balance.decide.plan.configuration import names_of, values_of
 from balance.model.channels import FRONT, REAR
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def part_contrasts(runs: Sequence[Configuration], start: Configuration) -> tuple
     """
     columns: list[NDArray[np.float64]] = [np.ones(len(runs))]
     parts: list[tuple[int, str, Value | None]] = []
-    for name in sorted({name for one in runs for name in one.names}):
+    for name in names_of(runs):
         values = [one.value(name) for one in runs]
         for text in values_of(name, runs):
             if isinstance(text, str) and text != start.value(name):

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from balance.decide.plan.configuration import Configuration, values_of
+from balance.decide.plan.configuration import Configuration, names_of, values_of
 from balance.model.channels import front_rear_drag
 from balance.model.records import HALF_95
 
@@ -47,7 +47,7 @@ def parts_to_know(some: Sequence[Configuration], start: Configuration) -> tuple[
     with that setting as in the baseline.
     """
     parts = []
-    for name in sorted({name for one in some for name in one.names}):
+    for name in names_of(some):
         for value in values_of(name, some):
             if value == start.value(name):
                 continue

@@ -9,7 +9,7 @@ from zlib import crc32
 
 import numpy as np
 
-from balance.decide.plan.configuration import values_of
+from balance.decide.plan.configuration import names_of, values_of
 from balance.model.arrays import read_only
 from balance.model.channels import CHANNELS
 from balance.model.errors import DomainError
@@ -215,7 +215,7 @@ def prior_of(
         raise DomainError(f"drag area of the baseline: found {drag_area:g} m², expected above 0")
     every = [*some, start]
     stated = [one.setting for one in expected if any(one.setting in other.names for other in every)]
-    names = sorted({name for one in every for name in one.names} | set(stated))
+    names = sorted({*names_of(every), *stated})
     return Prior(
         level=read_only(np.array([0.0, 0.0, drag_area])),
         level_std=read_only(drag_area * np.array(_LEVEL_RUN if run else _LEVEL_NOT_RUN)),
