@@ -268,8 +268,9 @@ def _value_to_choose(
     tried = np.array(sorted(place[one] for one in {*stand.tried, stand.start}))
     of_runs = np.array([place[one] for one in runs])
     covariance, own = moved_by_reading(belief, every, runs)
-    noises = [belief.noise.of_mean(*plan) for plan in PLANS]
-    bounds = np.column_stack([log_bounds(every, tried, of_runs, covariance, own, noise) for noise in noises])
+    stds = [np.sqrt(own + belief.noise.of_mean(*plan)[:, None]) for plan in PLANS]
+    moved = [covariance / std[..., None] for std in stds]
+    bounds = np.column_stack([log_bounds(every, tried, of_runs, one) for one in moved])
     rate = np.where(allowed, bounds - np.log(spent), -np.inf).max(axis=1)
     order = sorted(range(len(runs)), key=lambda k: (-round(float(rate[k]), 9), runs[k].key))
     worth = np.exp(bounds)
@@ -279,16 +280,16 @@ def _value_to_choose(
         by_points[k] = True
         rows = np.union1d(tried, of_runs[k])
         some = every.among(rows)
-        moved = covariance[:, k, rows]
-        for p, noise in enumerate(noises):
+        for p in range(len(PLANS)):
             if allowed[k, p]:
-                one = worth_by_points(some, merit, moved, own[:, k], noise, enough=enough)
+                one = worth_by_points(some, merit, moved[p][:, k, rows], enough=enough)
                 worth[k, p] = max(worth[k, p], one.worth)
                 changes[k, p] = one.changes_choice
                 if one.would_become is not None:
                     would[k, p] = some.configurations[one.would_become]
         p = int(np.argmax(np.where(allowed[k], worth[k] / spent[k], -1.0)))
-        taken = _what_it_takes(some, merit, moved, own[:, k], noises[p], every.mean[of_runs[k]])
+        mean, std = every.mean[of_runs[k]], stds[p][:, k]
+        taken = _what_it_takes(some, merit, moved[p][:, k, rows], mean, std)
         if taken is not None:
             takes[k, p] = taken
     return _Valued(worth, by_points, changes, would, takes)
@@ -297,14 +298,13 @@ def _value_to_choose(
 def _what_it_takes(
     shown: Alternatives,
     merit: Merit,
-    covariance: NDArray[np.float64],
-    own: NDArray[np.float64],
-    noise: NDArray[np.float64],
+    moved: NDArray[np.float64],
     mean: NDArray[np.float64],
+    std: NDArray[np.float64],
 ) -> Takes | None:
     """Find the channel, and how far it has to read from what is expected, for another to be the best."""
     points = np.asarray(np.kron(np.eye(len(CHANNELS)), _AXIS[:, None]))  # along one channel after the other
-    rows, after = merits_after(shown, merit, covariance, own, noise, points)
+    rows, after = merits_after(shown, merit, moved, points)
     here = int(np.flatnonzero(rows == shown.best)[0])
     if rows.size < 2:
         return None
@@ -323,7 +323,7 @@ def _what_it_takes(
     if not found:
         return None
     away, channel, side = min(found)
-    threshold = mean[channel] + side * away * float(np.sqrt(own[channel] + noise[channel]))
+    threshold = mean[channel] + side * away * float(std[channel])
     return Takes(channel, float(threshold - shown.mean[shown.best, channel]), side > 0.0)
 
 

@@ -149,9 +149,7 @@ def log_bounds(
     alternatives: Alternatives,
     run: NDArray[np.int_],
     of_runs: NDArray[np.int_],
-    covariance: NDArray[np.float64],
-    own: NDArray[np.float64],
-    noise: NDArray[np.float64],
+    moved: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """Bound from below what readings are worth, by the best pair of alternatives.
 
@@ -163,10 +161,8 @@ def log_bounds(
         (run,) the alternatives that were run. [1]
     of_runs : numpy.ndarray
         (runs,) the alternative that each run is. [1]
-    covariance, own : numpy.ndarray
-        (3, runs, alternatives) and (3, runs) of `moved_by_reading`. [m^4]
-    noise : numpy.ndarray
-        (3,) variance of what is read of a run. [m^4]
+    moved : numpy.ndarray
+        (3, runs, alternatives) how far each alternative moves for one standard deviation of what is read. [m^2]
 
     Returns
     -------
@@ -183,8 +179,7 @@ def log_bounds(
     P. Frazier, W. Powell, S. Dayanik, INFORMS Journal on Computing 21 (2009), for two alternatives.
     """
     best, rows = alternatives.best, np.arange(len(of_runs))
-    scale = np.sqrt(own + noise[:, None])
-    moves = covariance / scale[..., None] * alternatives.slopes.T[:, None, :]
+    moves = moved * alternatives.slopes.T[:, None, :]
     apart = moves - moves[:, :, best, None]
     std = np.sqrt(np.sum(np.square(apart), axis=0))
     lead = np.broadcast_to(alternatives.merit - alternatives.merit[best], std.shape)
@@ -210,9 +205,7 @@ def _log_pair_worth(lead: NDArray[np.float64], std: NDArray[np.float64]) -> NDAr
 def merits_after(
     alternatives: Alternatives,
     merit: Merit,
-    covariance: NDArray[np.float64],
-    own: NDArray[np.float64],
-    noise: NDArray[np.float64],
+    moved: NDArray[np.float64],
     points: NDArray[np.float64],
 ) -> tuple[NDArray[np.int_], NDArray[np.float64]]:
     """Find the expected merit of alternatives after readings of one run.
@@ -223,10 +216,8 @@ def merits_after(
         What might be chosen. [1]
     merit : Merit
         What loads are worth. [1]
-    covariance, own : numpy.ndarray
-        (3, alternatives) and (3,) of the run, as of `moved_by_reading`. [m^4]
-    noise : numpy.ndarray
-        (3,) variance of what is read of it. [m^4]
+    moved : numpy.ndarray
+        (3, alternatives) how far each moves for one standard deviation of what is read of the run. [m^2]
     points : numpy.ndarray
         (points, 3) how far the reading lies from what is expected, in standard deviations. [1]
 
@@ -243,27 +234,24 @@ def merits_after(
     ----------
     C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), equations (2.23) and (2.24).
     """
-    std = covariance / np.sqrt(own + noise)[:, None]
     best = alternatives.best
     penalty = max(merit.beyond_rear, merit.beyond_front)
     steepest = np.abs(merit.weights) + penalty * np.abs(alternatives.about.slope)
-    reach = np.sum(steepest.T * np.abs(std), axis=0)
+    reach = np.sum(steepest.T * np.abs(moved), axis=0)
     kept = alternatives.merit + _NEGLIGIBLE * (reach + reach[best]) >= alternatives.merit[best]
     rows = np.flatnonzero(kept)
-    std = std[:, rows]
+    std = moved[:, rows]
     slope, variance = alternatives.about.slope[rows], alternatives.variance[rows]
     left = np.sqrt(np.maximum(np.sum(np.square(slope) * (variance - np.square(std).T), axis=1), 0.0))
     surplus = alternatives.about.surplus[rows] + points @ (slope.T * std)
-    moved = merit.expected(np.zeros(len(CHANNELS)), surplus, left) + points @ (merit.weights[:, None] * std)
-    return rows, np.asarray(moved + alternatives.mean[rows] @ merit.weights)
+    after = merit.expected(np.zeros(len(CHANNELS)), surplus, left) + points @ (merit.weights[:, None] * std)
+    return rows, np.asarray(after + alternatives.mean[rows] @ merit.weights)
 
 
 def worth_by_points(
     alternatives: Alternatives,
     merit: Merit,
-    covariance: NDArray[np.float64],
-    own: NDArray[np.float64],
-    noise: NDArray[np.float64],
+    moved: NDArray[np.float64],
     *,
     enough: float,
 ) -> PointWorth:
@@ -275,10 +263,8 @@ def worth_by_points(
         What might be chosen. [1]
     merit : Merit
         What loads are worth. [1]
-    covariance, own : numpy.ndarray
-        (3, alternatives) and (3,) of the run, as of `moved_by_reading`. [m^4]
-    noise : numpy.ndarray
-        (3,) variance of what is read of it. [m^4]
+    moved : numpy.ndarray
+        (3, alternatives) how far each moves for one standard deviation of what is read of the run. [m^2]
     enough : float
         By how much another has to be better to count as another choice, in the unit of merit. [1]
 
@@ -297,7 +283,7 @@ def worth_by_points(
     P. Frazier, W. Powell, S. Dayanik, INFORMS Journal on Computing 21 (2009), for the idea; merit of three channels is
     no line, so that their algorithm does not apply.
     """
-    rows, after = merits_after(alternatives, merit, covariance, own, noise, normal_points())
+    rows, after = merits_after(alternatives, merit, moved, normal_points())
     after += alternatives.merit[rows] - after.mean(axis=0)
     here = int(np.flatnonzero(rows == alternatives.best)[0])
     top, most = after.argmax(axis=1), after.max(axis=1)

@@ -609,9 +609,8 @@ def test_how_often_a_reading_changes_the_choice_is_that_of_the_normal_distributi
     alternatives = weigh(belief, free, two)
     covariance, own = moved_by_reading(belief, alternatives, two)
     k = 1
-    found = worth_by_points(
-        alternatives, free, covariance[:, k], own[:, k], noise.of_mean(1, 1), enough=enough
-    )
+    moved = covariance[:, k] / np.sqrt(own[:, k] + noise.of_mean(1, 1))[:, None]
+    found = worth_by_points(alternatives, free, moved, enough=enough)
     step = 1500.0 * (covariance[1, k, 1] - covariance[1, k, 0]) / np.sqrt(own[1, k] + 5e-5)
     lead = alternatives.merit[alternatives.best] - alternatives.merit[1 - alternatives.best]
     assert found.changes_choice == pytest.approx(norm.cdf(-(lead + enough) / abs(step)), abs=0.02)

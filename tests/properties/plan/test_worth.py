@@ -76,10 +76,16 @@ def belief_from(count, seed):
     return believe(prior_of(EVERY, configuration({}), 0.9), runs, areas, covariance, NOISE)
 
 
+def moves(covariance, own, noise):
+    """How far what is believed moves for one standard deviation of what is read."""
+    return covariance / np.sqrt(own + noise[:, None])[..., None]
+
+
 def bounds_of(alternatives, covariance, own, noise):
     """The bounds where all alternatives were run."""
     run = np.arange(len(alternatives.configurations))
-    return log_bounds(alternatives, run, run[np.arange(own.shape[1]) % run.size], covariance, own, noise)
+    of_runs = run[np.arange(own.shape[1]) % run.size]
+    return log_bounds(alternatives, run, of_runs, moves(covariance, own, noise))
 
 
 def simulated(belief, merit, alternatives, run, noise, count):
@@ -117,7 +123,7 @@ def test_worth_is_that_of_many_draws(merit, draws):
         covariance, own = moved_by_reading(belief, alternatives, EVERY)
         noise = NOISE.of_mean(1, 1)
         worth = [
-            worth_by_points(alternatives, merit, covariance[:, k], own[:, k], noise, enough=1.0).worth
+            worth_by_points(alternatives, merit, moves(covariance, own, noise)[:, k], enough=1.0).worth
             for k in range(len(EVERY))
         ]
         k = int(np.argmax(worth))
@@ -139,7 +145,9 @@ def test_without_a_band_worth_is_the_exact_one_of_a_line(merit):
         for k in range(len(EVERY)):
             moved = 1500.0 * covariance[1, k] / np.sqrt(own[1, k] + noise[1])
             exact = expected_gain(alternatives.merit, moved)
-            points = worth_by_points(alternatives, free, covariance[:, k], own[:, k], noise, enough=1.0).worth
+            points = worth_by_points(
+                alternatives, free, moves(covariance, own, noise)[:, k], enough=1.0
+            ).worth
             assert points == pytest.approx(exact, rel=0.04, abs=0.3)
             logs = bounds_of(alternatives, covariance, own, noise)[k]
             assert logs <= expected_gain(alternatives.merit, moved, log=True) + 1e-9
@@ -167,7 +175,7 @@ def test_worth_is_never_below_zero_nor_the_less_for_more_readings(seed, count, p
     covariance, own = moved_by_reading(belief, alternatives, EVERY)
 
     def worth(k, noise):
-        return worth_by_points(alternatives, merit, covariance[:, k], own[:, k], noise, enough=1.0).worth
+        return worth_by_points(alternatives, merit, moves(covariance, own, noise)[:, k], enough=1.0).worth
 
     for k in range(len(EVERY)):
         one, more = worth(k, NOISE.of_mean(1, 1)), worth(k, NOISE.of_mean(*plan))
@@ -182,10 +190,10 @@ def test_nothing_is_worth_anything_where_nothing_can_change(merit):
     noise = NOISE.of_mean(1, 1)
     assert np.all(bounds_of(one, covariance, own, noise) == -np.inf)
     for k in range(len(EVERY)):
-        found = worth_by_points(one, merit, covariance[:, k], own[:, k], noise, enough=1.0)
+        found = worth_by_points(one, merit, moves(covariance, own, noise)[:, k], enough=1.0)
         assert (found.worth, found.changes_choice, found.would_become) == (0.0, 0.0, None)
     alike = weigh(belief, merit, EVERY)
-    found = worth_by_points(alike, merit, np.zeros((3, len(EVERY))), own[:, 0], noise, enough=1.0)
+    found = worth_by_points(alike, merit, np.zeros((3, len(EVERY))), enough=1.0)
     assert found.worth == 0.0
 
 
@@ -201,7 +209,7 @@ def test_a_constant_added_to_all_changes_no_worth(constant, seed):
     np.testing.assert_allclose(*bounds, rtol=1e-6, atol=1e-5)
     for k in (0, 4):
         points = [
-            worth_by_points(some, merit, covariance[:, k], own[:, k], noise, enough=1.0)
+            worth_by_points(some, merit, moves(covariance, own, noise)[:, k], enough=1.0)
             for some in (one, other)
         ]
         assert points[0].worth == pytest.approx(points[1].worth, abs=1e-6)
@@ -224,10 +232,10 @@ def test_a_run_that_is_believed_better_than_all_before_is_worth_that_much(merit)
     new = int(np.argmax(every.merit))
     covariance, own = moved_by_reading(belief, stands, EVERY)
     noise = NOISE.of_mean(1, 1)
-    found = worth_by_points(stands, merit, covariance[:, new], own[:, new], noise, enough=0.0)
+    found = worth_by_points(stands, merit, moves(covariance, own, noise)[:, new], enough=0.0)
     assert found.worth >= lead - 1e-9
     rows = np.array([k for k, one in enumerate(EVERY) if one in run])
-    bounds = log_bounds(stands, rows, np.arange(len(EVERY)), covariance, own, noise)
+    bounds = log_bounds(stands, rows, np.arange(len(EVERY)), moves(covariance, own, noise))
     assert bounds[new] >= np.log(lead) - 1e-9
     sure = _log_pair_worth(np.array([3.0, -3.0]), np.zeros(2))
     assert sure.tolist() == [pytest.approx(np.log(3.0)), -np.inf]
