@@ -27,12 +27,10 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.plan.configuration import Configuration
-    from balance.decide.plan.planned_day import PlannedDay
     from balance.files.formats.plan_edit import Key
     from balance.model.plans import DayPlan, WantedRun
     from balance.model.records import Session
     from balance.tell.library.other_cars import Offer
-    from balance.tell.plan.plan_names import Names
     from balance.tell.table import Table
     from tui.host.plan_view import PlanFigures, PlanView
     from tui.host.state import State
@@ -219,7 +217,7 @@ class Plan(Page[None]):
 
     def _show_detail(self) -> None:
         """Show everything about the run under the cursor."""
-        figures, state = self.app.state.plan.figures, self.app.state
+        figures, state = self._figures, self.app.state
         detail = self.query_one("#detail", Static)
         lines = [] if figures is None else self._detail(figures, state)
         parts = [(f"{plain(text)}\n", _STYLES[role]) for text, role in lines]
@@ -258,16 +256,15 @@ class Plan(Page[None]):
         self.action_take()
 
     @property
-    def _figures(self) -> tuple[PlannedDay, Names] | None:
-        figures = self.app.state.plan.figures
-        return None if figures is None else (figures.planned, figures.names)
+    def _figures(self) -> PlanFigures | None:
+        return self.app.state.plan.figures
 
     @property
     def _picked(self) -> Configuration | None:
         """What is to be fitted in the run under the cursor."""
         if self._figures is None:
             return None
-        planned, _ = self._figures
+        planned = self._figures.planned
         if self.focused is self._rows:
             from balance.tell.plan.order_words import order_rows  # noqa: PLC0415 - after the first paint
 
@@ -284,7 +281,7 @@ class Plan(Page[None]):
         one, figures = self._picked, self._figures
         if one is None or figures is None:
             return None
-        wanted = [configuration(run.settings) for run in figures[0].plan.wanted]
+        wanted = [configuration(run.settings) for run in figures.planned.plan.wanted]
         return wanted.index(one) if one in wanted else None
 
     def action_take(self) -> None:
@@ -294,10 +291,9 @@ class Plan(Page[None]):
             return
         from balance.files.day.run_entry import planned_cells  # noqa: PLC0415 - only when asked
 
-        planned, _ = figures
-        place = self._wanted
-        label = planned.plan.wanted[place].configuration if place is not None else ""
-        cells, missing = planned_cells(day.sheet, dict(one.settings), planned.plan.units, label=label)
+        plan, place = figures.planned.plan, self._wanted
+        label = plan.wanted[place].configuration if place is not None else ""
+        cells, missing = planned_cells(day.sheet, dict(one.settings), plan.units, label=label)
         if missing:
             self.app.notify(
                 f"no column yet for {', '.join(missing)}: F6 in the entry adds one",
@@ -344,8 +340,7 @@ class Plan(Page[None]):
 
     def action_order(self) -> None:
         """Show the other order."""
-        view = self.app.state.plan.with_next_order()
-        self._look(view)
+        self._look(self.app.state.plan.with_next_order())
 
     def action_figures(self) -> None:
         """State hours, minutes, baselines or the aim."""
@@ -374,7 +369,7 @@ class Plan(Page[None]):
 
     def _plan_to_edit(self) -> PlanFigures | None:
         """Return the figures where the plan can be changed, or say why it cannot."""
-        figures = self.app.state.plan.figures
+        figures = self._figures
         if self.app.open_day.ready() is None or figures is None:
             return None
         if figures.disk.plan is None:
@@ -405,8 +400,8 @@ class Plan(Page[None]):
         from balance.files.day.durable import write_atomically  # noqa: PLC0415 - only when asked
         from balance.tell.plan.sheet import sheet_html  # noqa: PLC0415 - as above
 
-        planned, names = figures
-        path, show = Path(planned.session.folder) / SHEET_FILE, self.app.state.show
+        planned, names, show = figures.planned, figures.names, self.app.state.show
+        path = Path(planned.session.folder) / SHEET_FILE
 
         def write() -> str:
             write_atomically(path, sheet_html(planned, names, show).encode())
@@ -428,9 +423,9 @@ class Plan(Page[None]):
         """Copy the plan as text."""
         from tui.printing.plan import print_plan  # noqa: PLC0415 - only when asked
 
-        if self._figures is not None:
-            planned, names = self._figures
-            self.app.copy_text("plan", print_plan(planned, names, self.app.state.show, 100, full=False))
+        if (figures := self._figures) is not None:
+            text = print_plan(figures.planned, figures.names, self.app.state.show, 100, full=False)
+            self.app.copy_text("plan", text)
 
     def action_close(self) -> None:
         """Go back to the runs."""
