@@ -220,11 +220,12 @@ def buying_of_day(day: Day, plan: DayPlan, track: Track) -> ForSale:
 def _drawn_together(mean: Array, covariance: Array, count: int, *, seed: int) -> Array:
     """Draw loads of several configurations that hang together, (3, count, configurations) [m²].
 
-    Channels are independent. By the roots of the covariance, since that of a few alike cars has no Cholesky factor.
+    Channels are independent. By the symmetric root of the covariance: that of a few alike cars has no Cholesky factor,
+    and vectors alone would turn with the last digit of the covariance, and the draws with them.
     The seed is the session's, so that figures do not flicker. JCGM 101:2008, 6.4.8 (multivariate normal).
     """
     rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0, 1)))
     size, vectors = np.linalg.eigh(covariance)
-    root = vectors * np.sqrt(np.maximum(size, 0.0))[:, None, :]
+    root = vectors * np.sqrt(np.maximum(size, 0.0))[:, None, :] @ vectors.transpose(0, 2, 1)
     normal = rng.standard_normal((len(covariance), count, covariance.shape[1]))
-    return np.asarray(mean.T[:, None, :] + normal @ root.transpose(0, 2, 1))
+    return np.asarray(mean.T[:, None, :] + normal @ root)

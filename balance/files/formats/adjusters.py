@@ -285,7 +285,7 @@ def prices_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehicle
     kept, notes = [], []
     for one in vehicle.prices:
         unit = units.get(one.setting)
-        if unit is None or one.value is None:
+        if unit is None or not isinstance(one.value, str):  # none, or brought to it before
             kept.append(one)
             continue
         try:
