@@ -230,7 +230,8 @@ class Column:
     positive_up: bool = False
 
 
-_LENGTHS = frozenset({"mm", "cm", "m", "in", "ft"})
+LENGTHS = frozenset({"mm", "cm", "m", "in", "ft"})
+"""Units of a setting that is a length."""
 _OFF = frozenset({"n", "no", "none", "off", "without", "not fitted"})
 _ON = frozenset({"y", "yes", "on", "fitted"})
 
@@ -254,7 +255,7 @@ class Setting:
         """Whether the value itself tells that the part is not on the car: a length of nothing, or a word for no."""
         if isinstance(self.value, str):
             return self.value.strip().casefold() in _OFF
-        return self.value == 0.0 and self.unit in _LENGTHS
+        return self.value == 0.0 and self.unit in LENGTHS
 
     @property
     def on(self) -> bool:

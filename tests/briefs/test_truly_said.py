@@ -1,14 +1,22 @@
 """What a page says agrees with the verdicts that stand on it."""
 
+import numpy as np
 import pytest
 
 from balance.decide.day.day import reduce_day
+from balance.decide.settings.families import find_families
+from balance.decide.settings.response import fit_response
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.decide.settings.ways import find_ways
 from balance.files.formats.report import BriefChoices
 from balance.files.loader import load_session
 from balance.tell.figures import Show
 from balance.tell.report.page import brief_page, page_html
+from balance.tell.report.pictures.canvas import in_two_lines
 from balance.tell.report.recommended import recommended, recommended_line
 from balance.tell.report.report_data import ReportData
+from balance.tell.settings.setting_words import range_words, stall_sentence
+from balance.tell.settings.ways_table import ways_table
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 
 STATED = SESSION + '[repeatability]\nfront = "4 N"\nrear = "4 N"\ndrag = "3 N"\n'
@@ -150,3 +158,64 @@ def test_beside_the_recommendation_stand_its_assumed_aim_and_what_the_air_still_
 def test_of_a_car_that_is_pressed_down_no_lift_is_told(report):
     made = report("1,base,40,34,1150\n2,even,-300,-255,1180\n")
     assert "still lifts" not in page(made)
+
+
+TWICE = """\
+1,base,50,2,,,,-140,0,1170
+2,base,50,5,,,,-130,-120,1190
+3,base,50,8,,,,-120,-240,1220
+4,base,60,8,,,,-160,-238,1222
+5,base,60,2,,,,-182,1,1172
+"""
+
+
+def test_one_car_stands_once_among_the_options_and_a_part_shown_twice_by_its_run(report):
+    """The longer splitter was run at 8° and at 2°; at 8° it is the setting moved and the part put on: one car."""
+    made = report(TWICE, head=STEPS)
+    question = TrimQuestion(run="3", setting="wing_aoa")
+    answers = answer_trim(made.prepared, question, speed=made.speed, air_density=made.table.air_density)
+    ways = find_ways(made.prepared, answers)
+    cars = [tuple(np.round(way.state.areas, 12)) for way in ways]
+    assert len(set(cars)) == len(cars)
+    table = ways_table(ways, answers.answer, made.show)
+    names = [row["way"].text for row in table.rows]
+    assert len(set(names)) == len(names)
+    assert any("(run 4)" in name for name in names) == any("(run 5)" in name for name in names)
+    assert "balances the car" not in table.heading
+
+
+def test_no_stall_is_spoken_of_a_length(report):
+    """The longer splitter gains nothing more for more drag: its useful range ends, but no surface of it stalls."""
+    rows = "1,base,40,,,,,-100,0,1150\n2,base,50,,,,,-150,0,1160\n3,base,60,,,,,-145,2,1230\n"
+    made = report(rows, head=STEPS)
+    (family,) = find_families(made.prepared, "splitter")
+    response = fit_response(made.prepared, family)
+    assert response.useful == (40.0, 50.0)
+    assert not any(response.stall_at(value) for value in (40.0, 50.0, 60.0))
+    assert "stall" not in range_words(response)
+    assert "stall" not in stall_sentence(response, 1000.0, made.show)
+    assert "stalled" not in page(made)
+
+
+def test_a_name_in_a_picture_takes_two_lines_and_no_third():
+    """A third line lies over the bar above; a name is cut with a mark."""
+    long = "Recommended: wing 2°, splitter 2 in, Gurney 0.4 in, canards small pair, vents bonnet louvres, floor flat"
+    drawn = in_two_lines(long, 38)
+    assert drawn.count("\n") == 1
+    assert drawn.endswith("…")
+
+
+def test_a_record_of_figures_is_nothing_that_eyes_saw(report):
+    head = STEPS.replace(",front_lift", ",q,front_lift")
+    rows = "1,base,50,2,,,,35.68,-140,0,1170\n2,base,50,5,,,,35.47,-130,-120,1190\n3,base,50,8,,,,35.60,-120,-240,1220\n"
+    made = report(rows, head=head, session=STATED + '[columns]\nrecorded = ["q"]\n')
+    assert "seen and in no decision" not in page(made)
+
+
+def test_both_speeds_of_a_limit_are_told_apart(report):
+    """The start leaves at one speed, and is in balance for sure to a lower one; the table shows the lower and says so."""
+    made = report("1,base,-300,100,1150\n2,even,-300,-255,1180\n")
+    assert made.table.ranges[made.baseline].in_balance_to < made.table.ranges[made.baseline].leaves
+    said = page(made)
+    assert "In balance to: so far the whole 95 % interval is inside the limits" in said
+    assert "short of them, OVERSTEER" not in said

@@ -194,7 +194,9 @@ def test_ways_as_json_and_in_print(axletrim, demo):
     assert gurney["range_verdict"] == own["range_verdict"]
     assert gurney["surplus"] == pytest.approx(own["grip_surplus"], abs=1e-9)
     said = axletrim("trim", demo, *ask, "--width", "120").stdout
-    assert "Options: every change that balances the car, least drag first" in " ".join(said.split())
+    assert "Options: every change that brings the car nearer to its target, least drag first" in " ".join(
+        said.split()
+    )
     assert "flap height 10 mm" in said
     old = axletrim("wing", demo, *ask, "--width", "120")
     assert old.stdout == said

@@ -126,7 +126,10 @@ def import_table(
         click.echo("axletrim: nothing was written (--dry-run)", err=True)
         return
     remember(plan.shape, options)
-    click.echo(f"axletrim: wrote {len(session.runs)} runs; next: axletrim check {_shown(folder)}", err=True)
+    click.echo(
+        f"axletrim: wrote {len(session.runs)} run{'s' if len(session.runs) != 1 else ''}; next: axletrim check {_shown(folder)}",
+        err=True,
+    )
 
 
 def _planned(

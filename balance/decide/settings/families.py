@@ -13,6 +13,7 @@ from balance.compare.fitted import what_was_fitted
 from balance.compare.setting_sweeps import setting_families
 from balance.decide.car.changed_car import Assumption
 from balance.model.errors import InputError, UnknownName
+from balance.model.records import LENGTHS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -50,6 +51,11 @@ class Family:
     runs: tuple[tuple[str, ...], ...]
     differs: tuple[str, ...] = ()
     chosen: bool = False
+
+    @property
+    def stalls(self) -> bool:
+        """Whether the setting may be the angle of a surface that stalls, a hole of its adjuster too; of a length nothing does."""
+        return self.unit not in LENGTHS
 
     @property
     def labels(self) -> tuple[str, ...]:

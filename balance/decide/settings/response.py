@@ -112,7 +112,7 @@ class Response:
         found = {
             Stall.POSSIBLY: step.possibly_stalled and into,
             Stall.LEVELS_OFF: step.levels_off and into,
-            Stall.NEXT: last,
+            Stall.NEXT: last and self.family.stalls,
         }
         return tuple(one for one, there in found.items() if there)
 
@@ -127,7 +127,7 @@ def fit_response(
     that direction the range ends before the first step where the own axle does not gain, or where downforce
     gained less ``limit`` times drag gained is not above 0: differences of tested means, never a quotient and
     never the curve's slope. That step and all beyond are withheld. With draws, a step fails when more than
-    half of them say so, and possibly fails where 5 % do, and still do over it and the step behind it: one
+    half of them say so, and, but for a length, is possibly a stall where 5 % do, and still do over it and the step behind it: one
     reading that is low by its scatter is no stall where the next one has made good for it; where the scatter
     is unknown, a fall of the own axle fails where it exceeds 2 % of what that axle gains over the sweep, and
     levels off below that. A step levels off too where the 95 % interval of its slope lies below half the mean
@@ -169,7 +169,10 @@ def fit_response(
                 drag=drag,
                 stalled_share=share,
                 stalled=stalled,
-                possibly_stalled=not stalled and draws is not None and both >= POSSIBLY_SHARE,
+                possibly_stalled=family.stalls
+                and not stalled
+                and draws is not None
+                and both >= POSSIBLY_SHARE,
                 levels_off=not stalled
                 and (change[own] <= 0.0 or _flatter(family.values, draws, own, order, before, after)),
                 why=(why or RangeEnd.COSTS_MORE) if stalled else why,

@@ -140,7 +140,15 @@ def find_ways(prepared: PreparedDay, answers: TrimAnswers) -> tuple[Way, ...]:
     if question.on or question.off or question.stated or question.forces or question.family:
         ways = [replace(way, measured=False) for way in ways]  # the car itself was put together
     kept = [way for way in ways if way.to_target or far(way.state) < far(before) - 1e-6]
+    kept = list({_car(way, k): way for k, way in reversed(list(enumerate(kept)))}.values())[::-1]
     return tuple(sorted(kept, key=lambda way: (not way.to_target, float(way.change.value[DRAG]))))
+
+
+def _car(way: Way, position: int) -> tuple[object, ...]:
+    """Tell by its figures the car of a way, so that a setting moved and a part put on are told once where they are one car."""
+    if way.ballast is not None:
+        return (position,)
+    return tuple(np.round(way.state.areas, 12)), tuple(np.round(way.change.high, 9))
 
 
 def _settings(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:

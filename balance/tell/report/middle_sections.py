@@ -200,7 +200,8 @@ def _stalled(report: ReportData, row: int) -> str:
     for family in sweeps_of(report):
         if family.setting == pair.differs[0] and runs[pair.run].label in family.labels:
             low, high = fit_response(report.prepared, family).useful
-            return "" if low <= float(held.value) <= high else "; stalled"
+            beyond = "; stalled" if family.stalls else "; beyond the useful range"
+            return "" if low <= float(held.value) <= high else beyond
     return ""
 
 

@@ -181,6 +181,8 @@ def _under_the_table(report: ReportData, rows: Sequence[int]) -> Iterator[str]:
     tested = BEYOND_TESTS * highest_tested(report.session)
     for words in beyond_words([report.table.ranges[row] for row in rows], tested, report.show):
         yield f"{words}."
+    if any(not report.table.ranges[row].stays for row in rows):
+        yield "In balance to: so far the whole 95 % interval is inside the limits, short of where the car itself passes one."
     if report.some_left_out:
         more = counted(report.some_left_out, "more configuration")
         hidden = [row for row in report.day.rows.configurations if row not in report.shown]

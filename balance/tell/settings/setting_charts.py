@@ -41,7 +41,9 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
         marks.append(VerticalMark(best.value, f"{word} {at}", "|"))
     marks.append(VerticalMark(whole.moved.start, f"now {whole.moved.start:g}", "○"))
     if response.ends_because is not RangeEnd.LAST_TESTED:
-        marks.append(VerticalMark(response.loaded_end, "stalled: not offered", "×"))
+        marks.append(
+            VerticalMark(response.loaded_end, "stalled: not offered" if family.stalls else "not offered", "×")
+        )
     x = curve.values
     series = [
         Series(

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
 _ENDS = {
     RangeEnd.LAST_TESTED: "the last setting tested",
-    RangeEnd.NO_RISE: "beyond it the {axle} axle's downforce does not rise: stalled",
-    RangeEnd.COSTS_MORE: "beyond it the step gains less downforce than {times}its drag: stalled",
+    RangeEnd.NO_RISE: "beyond it the {axle} axle's downforce does not rise{stalled}",
+    RangeEnd.COSTS_MORE: "beyond it the step gains less downforce than {times}its drag{stalled}",
 }
 
 
@@ -86,7 +86,9 @@ def range_words(response: Response) -> str:
     unit = response.family.unit
     tested, useful = response.tested, response.useful
     times = "" if response.limit == 1.0 else f"{response.limit:g} times "
-    why = _ENDS[response.ends_because].format(axle=response.own_axle, times=times)
+    why = _ENDS[response.ends_because].format(
+        axle=response.own_axle, times=times, stalled=": stalled" if response.family.stalls else ""
+    )
     return (
         f"tested {tested[0]:g} to {with_unit(f'{tested[1]:g}', unit)}, useful {useful[0]:g} to {with_unit(f'{useful[1]:g}', unit)}; "
         f"{with_unit(f'{response.loaded_end:g}', unit)}: {why}"
@@ -109,7 +111,8 @@ def stall_sentence(response: Response, pressure: float, show: Show) -> str:
         )
     more = f"{show.quantity('force', abs(drag))} {'more' if drag > 0.0 else 'less'} drag"
     end = with_unit(f"{step.end:g}", unit)
-    return f"Beyond {with_unit(f'{step.start:g}', unit)} the {name} is stalled: at {end} {what}, with {more}."
+    deed = "is stalled" if response.family.stalls else "is beyond its useful range"
+    return f"Beyond {with_unit(f'{step.start:g}', unit)} the {name} {deed}: at {end} {what}, with {more}."
 
 
 def curve_lines(
@@ -140,7 +143,7 @@ def _step(step: Step, response: Response, pressure: float, show: Show) -> str:
     if step.downforce > 0.0 and step.drag > 0.0 and not step.stalled:
         text += f", {number(step.downforce / step.drag, 1)} gained for each of drag"
     if step.stalled:
-        text += ": stalled"
+        text += ": stalled" if response.family.stalls else ": beyond the useful range"
     elif step.possibly_stalled:
         text += f": possibly stalled ({of_hundred(step.stalled_share)} draws)"
     elif step.levels_off:
@@ -151,14 +154,20 @@ def _step(step: Step, response: Response, pressure: float, show: Show) -> str:
 def seen(runs: Sequence[Run], family: Family) -> dict[str, tuple[str, ...]]:
     """Return of each recorded text its words at every tested setting, those of several readings joined where they differ.
 
-    A text that no run of the family has is left out.
+    A text that no run of the family has is left out, and one that is figures alone: no eye saw a dynamic pressure.
     """
     by_label = {run.label: run for run in runs}
     names = dict.fromkeys(
         name for label in family.labels for name, held in by_label[label].recorded.items() if not held.numeric
     )
     found = {name: tuple(_joined(name, by_label, labels) for labels in family.runs) for name in names}
-    return {name: words for name, words in found.items() if any(words)}
+    return {name: words for name, words in found.items() if any(words) and not all(map(_figures, words))}
+
+
+def _figures(words: str) -> bool:
+    return all(
+        one.strip().replace(".", "", 1).lstrip("+-−").isdigit() for one in words.split(";") if one.strip()
+    )
 
 
 def _joined(name: str, runs: dict[str, Run], labels: Iterable[str]) -> str:

@@ -70,7 +70,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     ]
     rows = tuple(
         {
-            "way": Cell(way_words(way, prepared, show), "strong" if way.to_target else ""),
+            "way": Cell(name, "strong" if way.to_target else ""),
             **{key: Cell(_change(way, k, show)) for k, key in enumerate(CHANNELS[AXLES])},
             "drag": Cell(f"{ALIKE if same else ''}{_change(way, DRAG, show)}"),
             "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1)),
@@ -79,7 +79,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
             "then": Cell(range_then(way.over_range), range_role(way.over_range)),
             "measured": Cell("yes" if way.measured else "no", "" if way.measured else "muted"),
         }
-        for way, same in zip(ways, alike, strict=True)
+        for name, way, same in zip(_names(ways, prepared, show), ways, alike, strict=True)
     )
     day = prepared.day
     known = f", ± {percent(day.confidence, decimals=0)}" if day.repeatability.known else ""
@@ -88,8 +88,8 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     marked += "".join(f"; {words}" for words in beyond_words([way.over_range for way in ways], tested, show))
     return Table(
         heading=(
-            f"Options: every change that balances the car, least drag first, those in balance at every speed before the others; "
-            f"changes at {show.speed(whole.speed)}{known}{marked}"
+            f"Options: every change that brings the car nearer to its target, least drag first, those in balance at every speed "
+            f"before the others; changes at {show.speed(whole.speed)}{known}{marked}"
         ),
         columns=(
             Column(
@@ -116,6 +116,20 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
         ),
         rows=rows,
     )
+
+
+def _names(ways: Sequence[Way], prepared: PreparedDay, show: Show) -> list[str]:
+    """Name every way; a part that several runs show by the run too."""
+    parts = {way.part.row: part_name(prepared.increments, way.part.row) for way in ways if way.part}
+    said = list(parts.values())
+    names = []
+    for way in ways:
+        name = way_words(way, prepared, show)
+        if way.part is not None and said.count(part := parts[way.part.row]) > 1:
+            run = prepared.day.readings.labels[prepared.increments.pairs[way.part.row].run]
+            name = name.replace(part, f"{part} (run {run})", 1)
+        names.append(name)
+    return names
 
 
 def way_record(way: Way, prepared: PreparedDay, show: Show) -> dict[str, Any]:

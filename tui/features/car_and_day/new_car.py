@@ -36,7 +36,7 @@ _LABELS = {
     "tyres.stiffness_load_exponent": "stiffness exponent",
     "tyres.grip_load_exponent": "grip exponent",
     "tyres.static_margin": "margin at rest",
-    "tyres.friction": "friction of the tyres",
+    "tyres.friction": "tyre friction",
     "target.grip_surplus": "aimed at",
     "target.tolerance": "rear over front",
     "target.front_tolerance": "front over rear",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from balance.handling.axle_loads import static_axle_weights
@@ -22,7 +21,7 @@ from balance.tell.report.pictures.canvas import (
     drawing,
     empty_picture,
     finish_rows,
-    label_of,
+    in_two_lines,
     legend_below,
     name_row,
 )
@@ -76,7 +75,7 @@ def recommended_picture(report: ReportData) -> Picture:
         title=f"Added load of each axle at {at}",
         alternative=f"Load that the air adds to front and rear at {at}, in per cent of static weight. {said}.",
         caption=(
-            f"In balance where the rear's bar ends between its limits; short of them, OVERSTEER.{drive}"
+            f"In balance where the rear's bar ends between its limits; to the left of both, OVERSTEER.{drive}"
         ),
     )
 
@@ -173,7 +172,7 @@ def _draw(pairs: Sequence[Pair], *, key: str, title: str, alternative: str, capt
                 if limits is not None:
                     axes.plot(limits, (y, y), color=INK, linewidth=1.4, marker="|", markersize=13, zorder=5)
                 _at_end(axes, y, value, limits or (0.0, 0.0), text)
-            name = fill(label_of(pair.name, 2 * _LINE - 4), _LINE - 2)
+            name = in_two_lines(pair.name, _LINE - 2)
             name_row(axes, k + (0.02 if two_lines else -0.09), name)
         axes.axvline(0.0, color=INK, linewidth=1.2)
         low, high = min(0.0, *ends), max(0.0, *ends)

@@ -168,6 +168,11 @@ def label_of(text: str, most: int = 28) -> str:
     return line if len(line) <= most else f"{line[: most - 1].rstrip()}…"
 
 
+def in_two_lines(name: str, width: int) -> str:
+    """Break a name at spaces into two lines at most, cut with a mark: a third would lie over the bar above."""
+    return fill(label_of(name, 2 * width), width, max_lines=2, placeholder="…")
+
+
 def quantity_label(name: str, unit: str) -> str:
     """Write what an axis shows, with its unit in brackets."""
     return f"{name} [{unit}]" if name and unit else name or unit

@@ -29,6 +29,7 @@ from balance.tell.report.pictures.canvas import (
     empty_picture,
     finish_rows,
     head,
+    in_two_lines,
     label_of,
     legend_below,
     name_row,
@@ -203,7 +204,7 @@ def _draw_waterfall(
         figure, axes = empty_picture(height=1.1 + row * len(steps))
         for k, step in enumerate(steps):
             axes.barh(k + 0.18, step.end - step.start, left=step.start, height=0.36, **faces[step.kind])
-            name = fill(label_of(step.name, 2 * _STEP_LINE - 4), _STEP_LINE)
+            name = in_two_lines(step.name, _STEP_LINE)
             name_row(axes, k - 0.04, name)
             right = max(step.start, step.end)
             axes.text(right + 0.02 * reach, k + 0.18, step.text, va="center", ha="left", color=INK)
