@@ -124,6 +124,10 @@ class UnknownName(InputError):  # noqa: N818 - reads as the sentence it prints
         super().__init__(one_line(f"{kind}: found {quoted(name)}, expected one of: {listed}{hint}"))
 
 
+_LEAST_OF_A_NAME, _MOST_NEAR = 4, 3
+"""Letters of a name that stands within others, for it to mean one of them; how many of these are named."""
+
+
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """Suggest the nearest known name, or say nothing.
 
@@ -131,10 +135,14 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     --------
     >>> did_you_mean("front_lft", ["front_lift", "drag"])
     "did you mean 'front_lift'?"
+    >>> did_you_mean("gurney", ["splitter 50 mm", "Gurney 10 mm on the wing", "Gurney 20 mm on the wing"])
+    "did you mean 'Gurney 10 mm on the wing' or 'Gurney 20 mm on the wing'?"
     """
     folded = {k.casefold(): k for k in known}
     near = get_close_matches(name.casefold(), folded, n=1, cutoff=0.6)
-    return f"did you mean '{folded[near[0]]}'?" if near else ""
+    if not near and len(name) >= _LEAST_OF_A_NAME:
+        near = [key for key in folded if name.casefold() in key][:_MOST_NEAR]
+    return f"did you mean {' or '.join(quoted(folded[key]) for key in near)}?" if near else ""
 
 
 def one_line(text: str) -> str:

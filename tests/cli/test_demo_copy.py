@@ -43,3 +43,19 @@ def test_a_file_in_the_way(axletrim, tmp_path, spoken):
     for target in (tmp_path / "mine", tmp_path / "mine" / "below"):
         spoken(axletrim("demo", "--copy", target))
     assert (tmp_path / "mine").read_text() == "keep"
+
+
+def test_files_that_cannot_be_written_are_told_by_the_folder_and_the_reason(axletrim, tmp_path, spoken):
+    """With room for no file but an empty one, as on a full disk."""
+    target = tmp_path / "mine"
+    result = axletrim.process("demo", "--copy", target, python=("-c", NO_ROOM))
+    assert f"{target}: cannot copy the demo there: File too large" in spoken(result)
+    assert not target.exists()
+
+
+NO_ROOM = """
+import resource, runpy, signal
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+runpy.run_module("tui", run_name="__main__")
+"""

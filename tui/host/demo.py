@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -26,10 +27,15 @@ def copy_demo(folder: str | Path) -> list[Path]:
         sweep_leftovers(target.parent)
         _copy(target)
     except OSError as fault:
-        raise InputError(
-            f"{fault.filename or target}: cannot copy the demo there: {fault.strerror}"
-        ) from None
+        raise InputError(f"{target}: cannot copy the demo there: {_why(fault)}") from None
     return sorted(path.parent for path in target.glob("*/*/session.toml"))
+
+
+def _why(fault: OSError) -> str:
+    """State why a copy failed: of several files that failed, the first."""
+    if isinstance(fault, shutil.Error) and isinstance(fault.args[0], list):
+        return re.sub(r"^\[Errno \d+\] ", "", str(fault.args[0][0][2])).partition(": '")[0]
+    return fault.strerror or str(fault)
 
 
 def _copy(target: Path) -> None:

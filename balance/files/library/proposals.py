@@ -27,6 +27,8 @@ _LIKE = 0.72
 _ROUNDING, _HEAVIER = 0.0101, 1.1
 """Wheelbases of one car differ by no more than centimetres make of them [m], masses by no more than driver, fuel and what is
 taken out do. Chosen, no source."""
+_ROUNDED = 0.03
+"""How far a size of inches may be from one of millimetres that is called the same; common practice, no source."""
 _KINDS = ("length", "angle")
 
 
@@ -203,7 +205,7 @@ def _alike(said: Sequence[tuple[str, str, str]], other: Sequence[tuple[str, str,
     shares = []
     for (setting, value, before), (name, size, former) in zip(said, other, strict=True):
         labels = setting == name == LABEL
-        if not labels and (value != size or before != former):
+        if not labels and not (_same_size(value, size) and _same_size(before, former)):
             return 0.0
         shares.append(_share(value, size) if labels else _share(setting, name))
     return min(shares)
@@ -221,6 +223,15 @@ def _size(text: str) -> str:
         except UnitError:
             continue
     return text.casefold()
+
+
+def _same_size(one: str, other: str) -> bool:
+    """Return whether two sizes are one: as stated, or whole millimetres and what a size of inches makes near them."""
+    if one == other or not (one.endswith(" length") and other.endswith(" length")):
+        return one == other
+    sizes = [1e3 * float(size.removesuffix(" length")) for size in (one, other)]
+    whole = [abs(size - round(size)) < 1e-6 for size in sizes]
+    return whole[0] != whole[1] and abs(sizes[0] - sizes[1]) <= _ROUNDED * max(map(abs, sizes))
 
 
 class SameCar(NamedTuple):

@@ -152,6 +152,9 @@ def said(value, setting="rear_spoiler", before=""):
         (said("25 mm", before="10 mm"), False),
         (said("25 mm", "splitter"), False),
         (said("25 deg"), False),
+        (said("1 in"), True),  # 25.4 mm: the size of an inch by definition
+        (said("1.02 in"), False),
+        (said("26 mm"), False),
         ((*said("25 mm"), *said("on", "strip")), False),
     ],
 )

@@ -57,4 +57,7 @@ def test_it_is_said_first_and_never_folded_away(day):
     assert wrong
     assert notes[: len(wrong)] == [f"- {one}" for one in wrong]
     assert "more notes" in text
-    assert scatter_summary(scatter_of_day(day), SHOW)[0] == "! The repeatability rests on run 11, which is in doubt"
+    assert (
+        scatter_summary(scatter_of_day(day), SHOW)[0]
+        == "! The repeatability rests on run 11, which is in doubt"
+    )
