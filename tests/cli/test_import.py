@@ -227,3 +227,11 @@ def test_a_table_joins_a_day_that_is_there_once_what_is_open_is_answered(axletri
     both = axletrim("import", "later.csv", "--into", desk.session, "--to", "elsewhere")
     assert both.returncode == 2
     assert "expected the day alone" in both.stderr
+
+
+def test_what_is_missing_is_said_at_once_with_a_command_that_has_it(axletrim, tmp_path, spoken):
+    (tmp_path / "their runs.csv").write_text(TABLE, encoding="cp1252")
+    said = spoken(axletrim("import", "their runs.csv"))
+    assert "Missing --vehicle and --to" in said
+    assert "axletrim import 'their runs.csv' --vehicle my_car/vehicle.toml --to my_car/spring_day" in said
+    assert "Missing --to, as in" in spoken(axletrim("import", "their runs.csv", "--vehicle", "mine.toml"))

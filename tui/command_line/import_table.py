@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -112,10 +113,13 @@ def import_table(
             raise click.UsageError("--into: found --to or --vehicle as well, expected the day alone")
         _join(context, file, into, options, same_as_last=same_as_last, dry_run=dry_run, width=width_or(width))
         return
-    for flag, value in (("--vehicle", vehicle), ("--to", folder)):
-        if value is None:
-            raise click.UsageError(f"Missing option '{flag}'.")
-    assert vehicle is not None and folder is not None  # noqa: S101, PT018 - just looked at
+    if vehicle is None or folder is None:
+        lacking = [flag for flag, value in (("--vehicle", vehicle), ("--to", folder)) if value is None]
+        raise click.UsageError(
+            f"Missing {' and '.join(lacking)}, as in: axletrim import {shlex.quote(file)} "
+            f"--vehicle {shlex.quote(vehicle or 'my_car/vehicle.toml')} --to {shlex.quote(folder or 'my_car/spring_day')}; "
+            "what the file leaves open is asked then, all at once. Or --into DAY"
+        )
     plan, options, last_helps = _planned(file, vehicle, options, same_as_last=same_as_last)
     if plan.questions:
         _ask(context, plan, plan.questions, last_helps=last_helps, page=dry_run, width=width_or(width))
