@@ -282,3 +282,15 @@ def test_words_of_other_languages_are_understood(planned, head):
 def test_remembered_answers_that_somebody_has_spoilt_are_as_none(tmp_path, kept, answered):
     (tmp_path / "abc.toml").write_text(kept, encoding="utf-8")
     assert recall("abc", folder=tmp_path) == answered
+
+
+def test_bytes_that_are_no_text_are_not_told_to_be_read_as_what_they_are_not(tmp_path, vehicle_text):
+    (tmp_path / "vehicle.toml").write_text(vehicle_text)
+    (tmp_path / "noise.csv").write_bytes(bytes(range(128, 256)) * 3 + b"\x81\x8d\x8f\x90\x9d")
+    with pytest.raises(FileFaults, match=r"not cp1252 text.*is it a table at all") as fault:
+        plan_import(
+            tmp_path / "noise.csv",
+            vehicle=tmp_path / "vehicle.toml",
+            options=ImportOptions(encoding="cp1252"),
+        )
+    assert "--encoding cp1252" not in str(fault.value)

@@ -33,12 +33,10 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
         text = raw.decode(name)
     except (UnicodeDecodeError, LookupError, UnicodeError):
         mend = "give its encoding with --encoding, as in --encoding cp1252"
-        raise FileFaults.of(
-            shown_as,
-            f"bytes that are not {encoding or how.split(',')[0].split(':')[0]} text",
-            "text",
-            mend,
-        ) from None
+        tried = encoding or how.split(",")[0].split(":")[0]
+        if tried == "cp1252":
+            mend = "is it a table at all? save it as CSV in UTF-8, or give another --encoding"
+        raise FileFaults.of(shown_as, f"bytes that are not {tried} text", "text", mend) from None
     text = text.removeprefix("\ufeff")
     if "\0" in text:
         raise FileFaults.of(shown_as, "zero bytes", "a table as text or XLSX", "save it again as CSV or XLSX")
