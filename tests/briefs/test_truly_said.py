@@ -151,7 +151,7 @@ def test_beside_the_recommendation_stand_its_assumed_aim_and_what_the_air_still_
     made = report("1,base,100,200,1150\n2,less,40,34,1160\n")
     lead = page(made).partition("You will feel")[0]
     assert "Recommended: less" in lead
-    assert "most downforce less 5 times the drag. That aim is assumed" in lead
+    assert "Chosen for downforce less 5 times drag, assumed; the engineer can name another." in lead
     assert "The air still lifts both axles: 74 N of LIFT in all." in lead
 
 

@@ -17,10 +17,7 @@ def judged_at(report: ReportData) -> str:
 
 def chosen_words() -> str:
     """State beside a recommendation by which aim it was chosen, that nobody stated it, and how another is stated."""
-    return (
-        f"Chosen by rule: in balance, the most downforce less {DRAG_WORTH:g} times the drag. "
-        "That aim is assumed; the engineer can name another car instead."
-    )
+    return f"Chosen for downforce less {DRAG_WORTH:g} times drag, assumed; the engineer can name another."
 
 
 def why_none(report: ReportData) -> str:
