@@ -100,6 +100,7 @@ def test_what_is_stopped_while_it_is_still_being_loaded_says_so(axletrim, tmp_pa
     stopping = tmp_path / "stopping.py"
     stopping.write_text(
         "import os, signal, sys\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background hears none\n"
         "class Stop:\n"
         "    def find_spec(self, name, path=None, target=None):\n"
         "        if name == 'tui.command_line.cli':\n"
