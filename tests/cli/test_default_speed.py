@@ -68,3 +68,16 @@ def test_a_page_of_two_stands_at_the_named_speed(axletrim, demo, tmp_path):
     for name, options in (("default.html", ()), ("named.html", ("--speed", NAMED))):
         assert axletrim("compare", demo, "4", "15", "-o", tmp_path / name, *options).returncode == 0
     assert (tmp_path / "default.html").read_bytes() == (tmp_path / "named.html").read_bytes()
+
+
+@pytest.mark.parametrize("command", ASKED)
+def test_a_place_of_the_day_stands_for_its_speed(axletrim, demo, command):
+    """172 km/h is what the invented hatchback's day says of its crest."""
+    by_name = printed(axletrim, command, demo, "--speed", "crest")
+    assert by_name == printed(axletrim, command, demo, "--speed", "172 km/h")
+
+
+def test_a_place_that_is_not_there_is_answered_with_those_that_are(axletrim, demo, spoken):
+    done = axletrim("table", demo, "--speed", "crst")
+    assert done.returncode == 2
+    assert "or name a place of this day: long left, crest, bridge esses" in spoken(done)

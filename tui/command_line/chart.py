@@ -37,7 +37,7 @@ from tui.command_line import options
 @click.option(
     "--units",
     type=click.Choice(["si", "us", "kgf"]),
-    help="Units shown. Default: those of the report, else si.",
+    help="Units shown. Default: those of the report, else those that the day is written in.",
 )
 @options.gathered
 def chart(asked: options.Asked, /, *, kind: str, output: str, run: str | None) -> None:

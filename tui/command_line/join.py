@@ -38,9 +38,9 @@ def join(asked: options.Asked, /, *, days: tuple[str, ...], against: str | None)
     from balance.tell.over_days.joined_text import day_letters
 
     options.exclude(json=asked.as_json, csv=asked.as_csv)
-    at, density = asked.conditions()
+    _, density = asked.conditions()
     joined = join_days(load_days(days))
-    at = asked.speed_for(at, joined.sessions[0])
+    at = asked.speed_at(joined.sessions[0])
     reference = None if against is None else joined.named(against, day_letters(len(days)))
     figures = joined_figures(joined, reference, speed=at, air_density=density, confidence=asked.confidence)
     if asked.machine:

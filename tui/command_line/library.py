@@ -166,7 +166,7 @@ def list_days(asked: options.Asked, /) -> None:
     help="What is drawn: front, rear or total downforce, or drag; default: that in which PART does most.",
 )
 @click.option("--no-names", is_flag=True, help="Number the cars of the picture in place of naming them.")
-@options.speed_option
+@options.bare_speed_option
 @options.density_option
 @options.units_option
 @options.library_option
@@ -224,7 +224,7 @@ def show(
     epilog='\b\nExample:\n  axletrim library parts --speed "160 km/h" --body hatchback',
 )
 @_only_options
-@options.speed_option
+@options.bare_speed_option
 @options.density_option
 @options.units_option
 @options.library_option

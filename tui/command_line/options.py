@@ -49,12 +49,21 @@ units_option = click.option(
     type=click.Choice(["si", "us", "kgf"]),
     help="Units shown; default: those that session.toml says are shown, else those that runs.csv is written in. --json is always SI.",
 )
-speed_option = click.option(
-    "--speed",
-    metavar="SPEED",
-    help='Speed at which loads are shown, as "185 km/h"; default: the first named speed, else the day\'s; '
-    "--json and --csv: the day's.",
-)
+
+
+def _speed_option(also: str) -> Callable[[_F], _F]:
+    """Make the option of the speed at which loads are shown."""
+    return click.option(
+        "--speed",
+        metavar="SPEED",
+        help=f'Speed at which loads are shown, as "185 km/h"{also}; default: the first named speed, else the day\'s; '
+        "--json and --csv: the day's.",
+    )
+
+
+speed_option = _speed_option(", or a place of the day by its name")
+bare_speed_option = _speed_option("")
+"""Where no one day is asked about, whose places could be named."""
 drift_option = click.option(
     "--correct-drift", is_flag=True, help="Remove drift, in blocks where it is significant."
 )
@@ -169,13 +178,24 @@ class Asked:
 
     def day_at(self, *alone: str | None) -> tuple[Day, float | None, float | None]:
         """Read the day, and the speed and the density at which it is shown."""
-        speed, density = self.conditions()
+        density = quantity(self.air_density, "density", "--air-density")
         day = self.day(*alone)
-        return day, self.speed_for(speed, day.session), density
+        return day, self.speed_at(day.session), density
 
-    def speed_for(self, speed: float | None, session: Session) -> float | None:
-        """Return the speed asked for; without one that of the screen for people, and the day's own for programs."""
-        return session.speed_shown if speed is None and not self.machine else speed
+    def speed_at(self, session: Session) -> float | None:
+        """Return the speed asked for, or that of the place named; without one the screen's, for programs the day's own."""
+        if self.speed is None:
+            return None if self.machine else session.speed_shown
+        from balance.model.errors import InputError
+
+        at = {place.name: place.speed for place in session.places}
+        if self.speed in at:
+            return at[self.speed]
+        try:
+            return quantity(self.speed, "speed", "--speed")
+        except InputError as fault:
+            known = f"; or name a place of this day: {', '.join(at)}" if at else ""
+            raise InputError(f"{fault}{known}") from None
 
     def show(self, session: Session | None = None) -> Show:
         """Return the system of units asked for; without one, that in which the session is shown."""

@@ -18,7 +18,7 @@ from tui.command_line.options import library_option, output_path, session_argume
 @click.option(
     "--units",
     type=click.Choice(["si", "us", "kgf"]),
-    help="Units. Default: those of report.toml, else si.",
+    help="Units. Default: those of report.toml, else those that the day is written in.",
 )
 @click.option(
     "--depth",

@@ -81,10 +81,8 @@ def trim(
 
     options.exclude(target_offset=target_offset is not None, target_surplus=target_surplus is not None)
     options.exclude(air=air is not None, air_density=asked.air_density is not None)
-    at, density = asked.conditions()
     air_there, assumed = air_density_of(air)
-    day = asked.day(run)
-    at = asked.speed_for(at, day.session)
+    day, at, density = asked.day_at(run)
     question = TrimQuestion(
         run=run,
         setting=setting,
