@@ -163,6 +163,7 @@ def of_answer(report):
     said += [show.bare("speed", speed) for speed in report.place_speeds]
     said += [show.speed(speed) for speed in report.place_speeds]
     said.append(of_tests(report))
+    said.append("5")  # newtons of downforce that one of drag is worth where nobody says: words.md
     return said + of_doubt(report)
 
 

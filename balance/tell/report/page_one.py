@@ -186,7 +186,7 @@ def _felt(report: ReportData) -> Iterator[str]:
         tyres = "front tyres also drive" if vehicle.driven == "front" else "tyres also drive"
         yield f"Under power, more understeer from {report.show.speed(over.power_understeer)}: the {tyres}."
     if vehicle.driven is None:
-        yield "Power is left out: which axle is driven was not stated. Under power the car may behave worse than this page says."
+        yield "Power is left out: the driven axle was not stated, and has less grip under power."
 
 
 def _start_name(report: ReportData) -> str:
