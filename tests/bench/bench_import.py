@@ -41,15 +41,18 @@ ANSWERS = ImportOptions(speed="160 km/h", air_density="1.225 kg/m^3", forces="as
 def long_table():
     """Build a table of many runs with settings, conditions and notes."""
     rng = np.random.default_rng(3)
+    wing, flap = wing, rng.integers(0, 4, ROWS) * 5
     return pd.DataFrame(
         {
             "Run": [f"R{k}" for k in range(ROWS)],
-            "Configuration": [f"configuration {k % 500}" for k in range(ROWS)],
+            "Configuration": [
+                f"wing {angle}, flap {height}" for angle, height in zip(wing, flap, strict=True)
+            ],
             "Front lift [N]": rng.normal(-100.0, 200.0, ROWS).round(1),
             "Rear lift [N]": rng.normal(-200.0, 200.0, ROWS).round(1),
             "Drag [N]": rng.normal(1200.0, 60.0, ROWS).round(1),
             "Wing angle [deg]": rng.integers(0, 15, ROWS),
-            "Flap height [mm]": rng.integers(0, 4, ROWS) * 5,
+            "Flap height [mm]": flap,
             "Speed [km/h]": rng.normal(160.0, 0.1, ROWS).round(1),
             "Temperature [degC]": rng.normal(18.0, 2.0, ROWS).round(1),
             "Pressure [hPa]": rng.normal(1009.0, 2.0, ROWS).round(1),

@@ -239,7 +239,7 @@ def held_in_cost_way_sheet_and_scatter(tree, day, report, show, other):
             assert cells[2][0] == show.quantity("force", detectable)
 
 
-@pytest.mark.parametrize("system", [SI, US], ids=["si", "us"])
+@pytest.mark.parametrize("system", [SI, pytest.param(US, marks=pytest.mark.thorough)], ids=["si", "us"])
 @pytest.mark.parametrize(
     "name", ["demo", "two seater, downforce at both", "sixty runs", "sixty runs with long remarks"]
 )

@@ -35,7 +35,7 @@ def held_in_sentences(report):
 
 
 @pytest.mark.parametrize("depth", ["short", "full"])
-@pytest.mark.parametrize("system", [SI, US], ids=["si", "us"])
+@pytest.mark.parametrize("system", [SI, pytest.param(US, marks=pytest.mark.thorough)], ids=["si", "us"])
 @pytest.mark.parametrize(
     "name",
     ["demo", "two seater, downforce at both", "lift at both axles", "a single run", "nothing in balance"],

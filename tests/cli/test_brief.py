@@ -25,6 +25,7 @@ def own_demo(demo, tmp_path):
     return tmp_path / "car" / Path(demo).name
 
 
+@pytest.mark.thorough
 def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, own_demo):
     demo = own_demo
     assert axletrim("report", demo, "-o", "short.html").returncode == 0
@@ -40,6 +41,7 @@ def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, 
     assert b'id="appendix"' in (axletrim.folder / "asked.html").read_bytes()
 
 
+@pytest.mark.thorough
 def test_the_file_of_the_old_name_with_its_old_keys_makes_the_same_report(axletrim, own_demo):
     demo = own_demo
     assert axletrim("report", demo, "-o", "new.html").returncode == 0

@@ -67,6 +67,7 @@ def test_help_lines(axletrim, command, line):
     assert f"\n  {command.ljust(max(map(len, LISTED)))}  {line}\n" in said
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("old", "new"), OLD_NAMES.items())
 def test_an_old_name_keeps_working_and_is_not_listed(axletrim, demo, tmp_path, old, new):
     others = {

@@ -27,6 +27,8 @@ COMMANDS = {
     "trim": ("trim", "DEMO", "--from", "16", "--setting", "wing_angle"),
     "what-if": ("what-if", "DEMO"),
 }
+SLOW = ("chart", "lap", "report")
+"""Those that take seconds, tried with what is thorough."""
 OLD_NAMES = ("brief", "scatter", "sweep", "curve", "wing")
 
 
@@ -37,7 +39,10 @@ def test_every_command_is_here(axletrim):
     assert not listed & set(OLD_NAMES)  # they work, and are not listed
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize(
+    "command",
+    [pytest.param(one, marks=pytest.mark.thorough) if one in SLOW else one for one in COMMANDS],
+)
 def test_a_process_says_the_same(axletrim, demo, tmp_path, unit_cache, command):
     (tmp_path / "there").mkdir()
     there = type(axletrim)(tmp_path / "there", unit_cache)

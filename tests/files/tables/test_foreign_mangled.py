@@ -220,6 +220,7 @@ def guises():
             yield bent
 
 
+@pytest.mark.thorough
 def test_every_guise_gives_the_same_session(car):
     asked = []
     count = 0

@@ -133,6 +133,7 @@ SHEETS = {
 }
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", SHEETS)
 def test_a_workbook_that_unfolds_beyond_a_days_runs_is_refused(planned, tmp_path, name):
     sheet, texts, why = SHEETS[name]

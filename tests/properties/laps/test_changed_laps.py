@@ -49,6 +49,7 @@ def test_seconds_are_those_of_the_two_laps(prepared):
     assert found.seconds.high - found.seconds.low < 0.2
 
 
+@pytest.mark.thorough
 def test_the_interval_is_that_of_laps_run_draw_by_draw(prepared):
     """Expected: differences of laps of the first draws, one by one, of loads alone; the common rest moves them little."""
     result = changed(prepared, "from=16", "wing_angle=9 deg")

@@ -112,7 +112,7 @@ def records(session):
     return [{one.name: getattr(run, one.name) for one in fields(run) if one.name != "line"} for run in found]
 
 
-@pytest.mark.parametrize("way", [typed, imported, watched])
+@pytest.mark.parametrize("way", [imported, typed, watched])
 async def test_the_records_are_equal_and_the_parts_in_their_true_order(running, tmp_path, way):
     session = await way(running, tmp_path)
     (tmp_path / "by_hand").mkdir()
