@@ -41,7 +41,7 @@ ANSWERS = ImportOptions(speed="160 km/h", air_density="1.225 kg/m^3", forces="as
 def long_table():
     """Build a table of many runs with settings, conditions and notes."""
     rng = np.random.default_rng(3)
-    wing, flap = wing, rng.integers(0, 4, ROWS) * 5
+    wing, flap = rng.integers(0, 15, ROWS), rng.integers(0, 4, ROWS) * 5
     return pd.DataFrame(
         {
             "Run": [f"R{k}" for k in range(ROWS)],
@@ -51,7 +51,7 @@ def long_table():
             "Front lift [N]": rng.normal(-100.0, 200.0, ROWS).round(1),
             "Rear lift [N]": rng.normal(-200.0, 200.0, ROWS).round(1),
             "Drag [N]": rng.normal(1200.0, 60.0, ROWS).round(1),
-            "Wing angle [deg]": rng.integers(0, 15, ROWS),
+            "Wing angle [deg]": wing,
             "Flap height [mm]": flap,
             "Speed [km/h]": rng.normal(160.0, 0.1, ROWS).round(1),
             "Temperature [degC]": rng.normal(18.0, 2.0, ROWS).round(1),
