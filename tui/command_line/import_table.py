@@ -45,6 +45,8 @@ _answer_options = several(
                  help="A word of theirs as good, suspect or void."),
     click.option("--name", "names", metavar="NAME=NAME", multiple=True,
                  help="The name that a configuration is to have; NAME=NAME keeps it, whose settings another has too."),
+    click.option("--same-settings", type=click.Choice(["one", "apart"]),
+                 help="Runs of the same settings and other names: one configuration, by its first name, or apart."),
     click.option("--labels", type=click.Choice(["number", "suffix"]),
                  help="Number the runs, or tell equal labels apart."),
     click.option("--fill-down", is_flag=True, help="A blank configuration means the one above."),

@@ -23,6 +23,8 @@ _MEANT = {
     "down": "down: downforce is positive",
     "rearward": "rearward: drag is positive",
     "forward": "forward: thrust is positive",
+    "one": "one configuration each, by the first of its names",
+    "apart": "as they are: something else differed",
     "suffix": "tell them apart: 12 (2)",
     "number": "number all of them on from the last run of the day",
 }

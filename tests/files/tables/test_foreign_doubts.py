@@ -320,6 +320,24 @@ def test_another_name_of_the_same_settings_is_asked_and_takes_the_name_that_is_a
     assert (two.questions, column(two, "configuration")) == ((), ["wing", "plain", "wing rpt", "taped"])
 
 
+def test_many_names_of_the_same_settings_have_one_answer(planned):
+    """A facility that numbers its repeats is asked once, not once a repeat: common practice, no source."""
+    head = HEAD.replace("\n", ",Wing [deg]\n")
+    text = head + "".join(f"{k},wing {k},84.5,260,1150,{5 + k % 2}\n" for k in range(1, 8))
+    plan = planned(text)
+    assert keys(plan) == ["same_settings"]
+    assert plan.questions[0].text.startswith(
+        "5 names stand for what another name stands for too; runs 1 and 3 "
+    )
+    one = planned(text, same_settings="one")
+    assert (one.questions, column(one, "configuration")) == (
+        (),
+        [f"wing {1 + (k + 1) % 2}" for k in range(1, 8)],
+    )
+    apart = planned(text, same_settings="apart")
+    assert (apart.questions, column(apart, "configuration")) == ((), [f"wing {k}" for k in range(1, 8)])
+
+
 @pytest.mark.parametrize(
     "rows",
     ["1,base,84,5,260,2,1150,9\n", "1,base,-84,5,260,1150\n2,base,85,261,1151\n", "1,base,84,260,0,1150\n"],

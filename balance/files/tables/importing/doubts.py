@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.files.tables.header.head import header_above, placed
@@ -67,25 +68,46 @@ def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
         )
 
 
-def ask_names(cells: Mapping[str, list[str]], settings: Sequence[str], findings: Findings) -> None:
-    """Ask whether configurations of the same settings and other names are one."""
-    names = cells["configuration"]
-    linked = any(any(cells.get(column, ())) for column in LINKS)
+_ONE_BY_ONE = 3
+"""Names that are asked about one by one; more of them have one answer, as where a facility numbers its repeats."""
+
+
+def settle_names(cells: Mapping[str, list[str]], settings: Sequence[str], findings: Findings) -> None:
+    """Ask whether configurations of the same settings and other names are one, and name them by the answer."""
+    names, options = cells["configuration"], findings.options
+    if options.same_settings == "apart" or any(any(cells.get(column, ())) for column in LINKS):
+        return
+    void = [status == "void" for status in cells.get("status", [""] * len(names))]
     first: dict[tuple[str, ...], int] = {}
+    alike: dict[str, tuple[int, int]] = {}
     for row, name in enumerate(names):
         fitted = tuple(cells[header][row] for header in settings)
-        if linked or not any(fitted) or cells.get("status", {row: ""})[row] == "void":
-            continue
-        other = names[first.setdefault(fitted, row)]
-        if name != other and name not in findings.options.names:
-            runs = f"runs {cells['run'][first[fitted]]} and {cells['run'][row]}"
-            findings.ask(
-                f"names.{name}",
-                f"{runs} have the same settings and other names, '{other}' and '{name}': one configuration?",
-                f'--name "{name}={other}", or --name "{name}={name}" if something else differed',
-                "names",
-                (other, name),
-            )
+        if any(fitted) and not void[row]:
+            earlier = first.setdefault(fitted, row)
+            if name != names[earlier] and name not in options.names:
+                alike.setdefault(name, (earlier, row))
+    if options.same_settings == "one":
+        now = {name: names[earlier] for name, (earlier, _) in alike.items()}
+        findings.options = replace(options, names={**options.names, **now})  # for rows that come later too
+        names[:] = [now.get(name, name) for name in names]
+        return
+    told = [
+        f"runs {cells['run'][earlier]} and {cells['run'][row]} have the same settings and other names, "
+        f"'{names[earlier]}' and '{name}'"
+        for name, (earlier, row) in alike.items()
+    ]
+    if len(alike) > _ONE_BY_ONE:
+        more = f"{len(alike)} names stand for what another name stands for too; {told[0]}: one configuration each?"
+        findings.ask_choice("same_settings", more, ("one", "apart"))
+        return
+    for text, (name, (earlier, _)) in zip(told, alike.items(), strict=True):
+        findings.ask(
+            f"names.{name}",
+            f"{text}: one configuration?",
+            f'--name "{name}={names[earlier]}", or --name "{name}={name}" if something else differed',
+            "names",
+            (names[earlier], name),
+        )
 
 
 def doubt_header(row: Row, head: Head, readings: Mapping[str, Measure], findings: Findings) -> None:

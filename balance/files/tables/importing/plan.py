@@ -33,7 +33,7 @@ class ImportOptions:
     """Answers to whatever a file leaves open; each is a command-line option of the same name.
 
     ``columns`` gives for a column of ours the header in the file, ``units`` for a column its unit. Quantities
-    are texts with their unit. ``names`` gives for a configuration's name the one that it is to have. ``drop_rows``, ``keep_rows`` and ``void_rows`` are patterns with ``*`` held
+    are texts with their unit. ``names`` gives for a configuration's name the one that it is to have; ``same_settings`` answers for all whose settings another has. ``drop_rows``, ``keep_rows`` and ``void_rows`` are patterns with ``*`` held
     against a row's label, its configuration, its first cell, and ``line 14``.
     """
 
@@ -41,6 +41,7 @@ class ImportOptions:
     units: Mapping[str, str] = field(default_factory=dict)
     status: Mapping[str, str] = field(default_factory=dict)
     names: Mapping[str, str] = field(default_factory=dict)
+    same_settings: Literal["one", "apart"] | None = None
     lift_sign: Literal["up", "down"] | None = None
     drag_sign: Literal["rearward", "forward"] | None = None
     decimal: Literal["point", "comma"] | None = None

@@ -12,7 +12,7 @@ from balance.files.tables.header.head import Head, find_head
 from balance.files.tables.header.meanings import Meaning, meaning_of, words_of
 from balance.files.tables.header.roles import Roles, find_roles, target_meaning
 from balance.files.tables.header.understood import facts_around
-from balance.files.tables.importing.doubts import ask_header_above, ask_names, doubt_answers, doubt_columns
+from balance.files.tables.importing.doubts import ask_header_above, doubt_answers, doubt_columns, settle_names
 from balance.files.tables.importing.facts import Facts, day_text
 from balance.files.tables.importing.plan import (
     Findings,
@@ -67,12 +67,12 @@ def plan_import(
     tick.span(0.0, 0.05, "reading the file")
     raw = read_table(path, RUNS)
     base: dict[str, Any] = {
-        "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": findings.options,
+        "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car),
     }  # fmt: skip
     tick.span(0.05, 0.4, "parting rows and columns")
     text, grid = grid_of(raw, path.name, RUNS, findings, tick)
     if findings.questions:
-        return ImportPlan(**base, questions=tuple(findings.questions))
+        return ImportPlan(**base, options=findings.options, questions=tuple(findings.questions))
     facts = own_facts(text)
     if facts is not None:
         grid = without_facts(grid)
@@ -94,6 +94,7 @@ class _Planner:
         found = self.findings
         return ImportPlan(
             **self.base,
+            options=found.options,
             shape=_shape(head) if head else "",
             understood=tuple(dict.fromkeys(found.understood)),
             assumed=tuple(dict.fromkeys(found.assumed)),
@@ -165,7 +166,7 @@ class _Planner:
         doubt_total(roles, run_rows, cells, decimal, findings, settled=options.recorded)
         doubt_answers(head, fittings, sorter.used, every, findings)
         if self.own is None:
-            ask_names(cells, [one.header for one in fittings if not one.recorded], findings)
+            settle_names(cells, [one.header for one in fittings if not one.recorded], findings)
             recorded = tuple(one.name for one in fittings if one.recorded)
             session_text = day_text(
                 name=self.base["source"].stem, facts=facts, vehicle=self.vehicle, columns=cells,

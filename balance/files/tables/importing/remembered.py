@@ -14,7 +14,17 @@ from balance.files.tables.reading.grid import cell_text
 from balance.files.toml.tree import written_toml
 from balance.model.errors import SaveError
 
-_OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows", "names")
+_OF_ONE_DAY = (
+    "title",
+    "date",
+    "speed",
+    "air_density",
+    "lines",
+    "keep_rows",
+    "void_rows",
+    "names",
+    "same_settings",
+)
 _PAIRS = ("columns", "units", "status", "names")
 
 
