@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from balance.files.formats.report import ALWAYS, SECTIONS, SHORT
 from balance.model.errors import quoted
+from balance.tell.figures import show_of
+from balance.units.shown import name_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -53,7 +55,7 @@ def own_choices(report: ReportData) -> dict[str, str]:
         "prepared_for": "not said",
         "prepared_by": "not said",
         "speed": f"{report.show.speed(report.speed)} · {report.speed_why}",
-        "units": "si · or us, kgf",
+        "units": f"{name_of(show_of(report.session).system)} · as the day; or si, us, kgf",
         "depth": "short · at most four sheets; or full",
         "answer": f"{report.run(report.answer).label} · chosen by rule",
         "baseline": f"{report.run(report.baseline).label} · the first run",

@@ -72,7 +72,7 @@ async def test_it_opens_with_what_the_page_will_hold(running, demo):
         assert rows(ui)[:2] == ["write the report, report.html", "in  Recommendation, own words"]
         assert "in  Limits and cautions, always" in rows(ui)
         assert ui.find(TextArea).text.strip() == brief(demo)["words"]["recommendation"].strip()
-        assert "148 km/h, long left" in ui.text
+        assert "148 km/h · long left" in ui.text
         assert str(demo / "report.html") in said(ui, "#page")
         await ui.press("escape")
         assert ui.screen == "Home"
@@ -84,7 +84,7 @@ async def test_without_a_file_it_says_what_the_page_chooses_itself(running, demo
         await ui.press("7")
         assert ui.hint("title") == "blank: Aerodynamic balance of the Brindlow hatch (invented)"
         assert "blank: Aerodynamic balance of the Brindlow…" in ui.text
-        assert "1, the first run" in ui.text
+        assert "1 · the first run" in ui.text
         assert "chosen by rule" in ui.text
         assert not (demo / "report.toml").exists()
         await field(ui, "title", "Our day")
