@@ -224,13 +224,13 @@ class Live(Page[None]):
         mark = live.mark
         if not isinstance(mark, str):
             ask_decimal(self.app)
-        elif live.questions:
-            why = f"{live.questions[0].text} · F6 says it"
-            self.notify(why, severity="error", markup=False, timeout=10)
         elif row.beyond:
             why = f"{row.name} has cells beyond the header, and none of its figures can be trusted"
             what = "enter the run by hand on the screen of the runs, then set the row aside with Del"
             self.notify(f"{why}: {what}", severity="error", markup=False, timeout=10)
+        elif live.questions:
+            why = f"{live.questions[0].text} · F6 says it"
+            self.notify(why, severity="error", markup=False, timeout=10)
         else:
             self.app.show_entry(TypedRun(sheet=day.sheet, row=row, called=live.called, decimal=mark))
 
