@@ -28,12 +28,14 @@ def state_line(table: Assessment, show: Show, *, brief: bool = False) -> str:
     """Name the speed, the density, the sign, how well one reading is known, and a verdict without power."""
     at = f"at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}"
     said = [at, "downforce positive, LIFT negative", scatter_words(table, show, brief=brief)]
-    return " · ".join([*said, *unpowered_words(table.day.session.vehicle)])
+    return " · ".join([*said, *unpowered_words(table.day.session.vehicle, brief=brief)])
 
 
-def unpowered_words(vehicle: Vehicle) -> tuple[str, ...]:
+def unpowered_words(vehicle: Vehicle, *, brief: bool = False) -> tuple[str, ...]:
     """State that verdicts leave power out, where it is not known which axle is driven: under power they may be worse."""
-    return ("! driven axle not stated: verdicts leave power out",) if vehicle.driven is None else ()
+    if vehicle.driven is not None:
+        return ()
+    return ("! power left out",) if brief else ("! driven axle not stated: verdicts leave power out",)
 
 
 def scatter_words(table: Assessment, show: Show, *, brief: bool = False) -> str:

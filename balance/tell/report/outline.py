@@ -55,7 +55,7 @@ def own_choices(report: ReportData) -> dict[str, str]:
         "prepared_for": "not said",
         "prepared_by": "not said",
         "speed": f"{report.show.speed(report.speed)} · {report.speed_why}",
-        "units": f"{name_of(show_of(report.session).system)} · as the day; or si, us, kgf",
+        "units": f"{name_of(show_of(report.session).system)} · as the day is written",
         "depth": "short · at most four sheets; or full",
         "answer": f"{report.run(report.answer).label} · chosen by rule",
         "baseline": f"{report.run(report.baseline).label} · the first run",
