@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import lru_cache
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -94,15 +95,14 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     return tuple(sorted(found, key=lambda one: place.get(one.kind, len(place))))
 
 
-def doubted(day: Day) -> dict[str, tuple[Doubt, ...]]:
+@lru_cache(maxsize=4)
+def doubted(day: Day) -> Mapping[str, tuple[Doubt, ...]]:
     """Gather the doubts that a reading itself may be wrong, by its run; a run that is marked suspect is judged already."""
-    every = [one for one in doubts(day) if one.of_reading]
-    found = {
-        run.label: tuple(one for one in every if one.run == run.label)
-        for run in day.readings.runs
-        if run.status == "good"
-    }
-    return {label: own for label, own in found.items() if own}
+    found: dict[str, tuple[Doubt, ...]] = {run.label: () for run in day.readings.runs if run.status == "good"}
+    for one in doubts(day):
+        if one.of_reading and one.run in found:
+            found[one.run] += (one,)
+    return MappingProxyType({label: own for label, own in found.items() if own})
 
 
 def _of_the_car(session: Session) -> Iterator[Doubt]:

@@ -33,8 +33,9 @@ def run_mark(day: Day, rows: Iterable[int]) -> str:
 
 def reading_doubts(day: Day, show: Show = _SI, *, of: Collection[str] | None = None) -> list[str]:
     """Write the doubts of readings, of some runs or of all: what is said before anything that rests on them."""
-    some = [one for label, own in doubted(day).items() if of is None or label in of for one in own]
-    return [doubt_words(one, show) for one in doubts(day) if one in some]
+    found = doubted(day)
+    some = [one for one in doubts(day) if one.of_reading and one.run in found]
+    return [doubt_words(one, show) for one in some if of is None or one.run in of]
 
 
 def scatter_doubts(day: Day, show: Show = _SI) -> list[str]:
