@@ -219,3 +219,12 @@ def test_both_speeds_of_a_limit_are_told_apart(report):
     said = page(made)
     assert "In balance to: so far the whole 95 % interval is inside the limits" in said
     assert "short of them, OVERSTEER" not in said
+
+
+@pytest.mark.parametrize(("driven", "left_out"), [("", True), ('driven = "rear"\n', False)])
+def test_a_verdict_without_a_driven_axle_says_in_the_same_line_that_power_is_left_out(
+    report, driven, left_out
+):
+    """A green line that is read alone is not to stand over a danger under power."""
+    said = page(report("1,base,-10,-8,1150\n2,more,-20,-17,1160\n", vehicle=f"{SMOOTH}{driven}"))
+    assert ("; power left out." in said) is left_out

@@ -54,10 +54,11 @@ _AFTER_EACH = "After each: straight line, then rising speed, closed course."
 def page_one(report: ReportData) -> Section:
     """Put page one together; where nothing tested is fit to be recommended it says so and recommends nothing."""
     over, steps = report.table.ranges[report.answer], _steps(report)
+    power = "; power left out" if report.session.vehicle.driven is None else ""
     blocks: tuple[Block, ...] = (
         Words(text=_opening(report), role="lead"),
         Words(text=_whose(report), role="soft"),
-        Words(text=f"{range_mark(over)} {_verdict(report)}.", role=range_role(over)),
+        Words(text=f"{range_mark(over)} {_verdict(report)}{power}.", role=range_role(over)),
         Beside(
             picture=recommended_picture(report),
             lines=(
